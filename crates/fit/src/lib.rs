@@ -1,0 +1,1 @@
+//! Gaps between parts, and the cuts that open them.

@@ -1,0 +1,1 @@
+//! Mixtures, orifices and unsteady flow in pipes; knows no engine words.

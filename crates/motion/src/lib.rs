@@ -1,0 +1,1 @@
+//! Where piston, lobe, valve train and spring are at a crank angle.

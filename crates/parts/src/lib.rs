@@ -1,0 +1,1 @@
+//! The parts of an engine, their frames, and estimates for what was not measured.

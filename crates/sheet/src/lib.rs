@@ -1,0 +1,1 @@
+//! The build sheet: text to parts and back, with messages for people.

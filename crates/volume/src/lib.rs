@@ -1,0 +1,1 @@
+//! Clearance volumes and compression.
