@@ -1,0 +1,85 @@
+//! A build: one complete engine, cylinder by cylinder.
+
+use units::{Length, Reading};
+
+use crate::readings::{ReadingMut, Visit};
+use crate::{Block, Gasket, Head, Piston, Valve};
+
+/// One complete engine.
+///
+/// Every cylinder carries its whole set of parts, already resolved: what is common to all cylinders stands in each
+/// of them, and a reading of its own replaces the common one. Code that looks at one cylinder needs nothing else.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Build {
+    /// What people call it.
+    pub name: String,
+    /// Remarks, printed with the answer.
+    pub note: Option<String>,
+    /// How the cylinders are arranged.
+    pub engine: Engine,
+    /// In the order of their numbers; never empty.
+    pub cylinders: Vec<Cylinder>,
+    /// The least gap each check may show.
+    pub limits: Limits,
+}
+
+/// How the cylinders are arranged.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Engine {
+    /// Rows of cylinders: 1 in line, 2 in a V or flat engine. Numbers count along the first row, then the next.
+    pub banks: usize,
+}
+
+/// One cylinder with all its parts in its own bore frame.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Cylinder {
+    /// 1 is nearest the front of the engine.
+    pub number: usize,
+    /// Bore, stroke and deck.
+    pub block: Block,
+    /// Between deck and head.
+    pub gasket: Gasket,
+    /// Chamber and valves.
+    pub head: Head,
+    /// Crown, ring land and where the crown stands at top dead centre.
+    pub piston: Piston,
+}
+
+impl Cylinder {
+    /// Height of the head's gasket face above the block deck.
+    pub fn head_face_height(&self) -> Length {
+        self.gasket.thickness.value
+    }
+
+    /// The valve of that name.
+    pub fn valve(&self, name: &str) -> Option<&Valve> {
+        self.head.valves.iter().find(|valve| valve.name == name)
+    }
+}
+
+impl Visit for Cylinder {
+    fn visit(&mut self, path: &str, see: &mut dyn FnMut(&str, ReadingMut)) {
+        let within = |part: &str| if path.is_empty() { part.to_owned() } else { format!("{path}.{part}") };
+        self.block.visit(&within("block"), see);
+        self.gasket.visit(&within("gasket"), see);
+        self.head.visit(&within("head"), see);
+        self.piston.visit(&within("piston"), see);
+    }
+}
+
+impl Engine {
+    /// How far the head's chamber sits toward the front from its bore when head and block were made for different
+    /// bore spacings and meet in the middle of the row.
+    ///
+    /// `place` is the position in the row, 1 at the front, of `row` cylinders. Positive moves the chamber to `+x`.
+    pub fn spacing_mismatch(
+        place: usize,
+        row: usize,
+        block_spacing: Option<Reading<Length>>,
+        head_spacing: Option<Reading<Length>>,
+    ) -> Length {
+        let (Some(block), Some(head)) = (block_spacing, head_spacing) else { return Length::default() };
+        let from_middle = (row as f64 + 1.0) / 2.0 - place as f64;
+        (head.value - block.value) * from_middle
+    }
+}

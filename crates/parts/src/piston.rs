@@ -1,0 +1,70 @@
+//! The piston: where its crown stands, what is cut into it and where its top ring sits.
+
+use units::{Angle, Length, Reading, Volume};
+
+use crate::readings::{ReadingMut, Visit, show, visit_readings};
+
+/// One piston.
+///
+/// The crown datum plane is the flat of the crown, the surface a deck bridge or drop gauge stands on. Dish, dome and
+/// pockets are measured from it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Piston {
+    /// Crown datum plane above the block deck at top dead centre; negative when it stays in the hole.
+    pub deck_offset: Reading<Length>,
+    /// What dish and pockets add to the space above the datum plane, less what a dome takes: positive for a dish.
+    pub crown_volume: Reading<Volume>,
+    /// Between bore wall and top land, on one side.
+    pub land_clearance: Reading<Length>,
+    /// From the datum plane down to the upper face of the top ring groove.
+    pub top_land_height: Reading<Length>,
+    /// Pin centre to datum plane.
+    pub compression_height: Option<Reading<Length>>,
+    /// Valve pockets cut into the crown.
+    pub pockets: Vec<Pocket>,
+}
+
+/// A valve pocket in the crown: a round, flat-bottomed cut along its own axis.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Pocket {
+    /// Name of the valve it was cut for.
+    pub valve: String,
+    /// Centre of the floor along the crank, positive to the front.
+    pub x: Reading<Length>,
+    /// Centre of the floor across the engine, positive to the left.
+    pub y: Reading<Length>,
+    /// Diameter of the cut.
+    pub diameter: Reading<Length>,
+    /// Floor below the crown datum plane, along the cut's axis at its centre.
+    pub depth: Reading<Length>,
+    /// Lean of the cut's axis in the x-z plane, as for a valve.
+    pub tilt_x: Reading<Angle>,
+    /// Lean of the cut's axis in the y-z plane, as for a valve.
+    pub tilt_y: Reading<Angle>,
+}
+
+impl Pocket {
+    /// Mirrors the pocket front to back.
+    pub fn mirror(&mut self) {
+        self.x.value = -self.x.value;
+        self.tilt_x.value = -self.tilt_x.value;
+    }
+}
+
+visit_readings!(Pocket { x, y, diameter, depth, tilt_x, tilt_y });
+
+impl Visit for Piston {
+    fn visit(&mut self, path: &str, see: &mut dyn FnMut(&str, ReadingMut)) {
+        show(&mut self.deck_offset, path, "deck_offset", see);
+        show(&mut self.crown_volume, path, "crown_volume", see);
+        show(&mut self.land_clearance, path, "land_clearance", see);
+        show(&mut self.top_land_height, path, "top_land_height", see);
+        if let Some(height) = &mut self.compression_height {
+            show(height, path, "compression_height", see);
+        }
+        for pocket in &mut self.pockets {
+            let pocket_path = format!("{path}.pocket.{}", pocket.valve);
+            pocket.visit(&pocket_path, see);
+        }
+    }
+}

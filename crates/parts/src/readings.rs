@@ -1,0 +1,92 @@
+//! Walking through every reading of a part by name: for lists of what was assumed, and for drawing samples.
+
+use units::{Basis, Reading};
+use uom_value::SiValue;
+
+/// One reading met on the walk, its numbers in SI.
+#[derive(Debug)]
+pub struct ReadingMut<'a> {
+    /// The value; writing to it changes the part.
+    pub value_si: &'a mut f64,
+    /// 95 % half-width.
+    pub tolerance_si: f64,
+    /// Where the reading comes from.
+    pub basis: Basis,
+    /// The kind of quantity, for printing.
+    pub kind: Kind,
+}
+
+/// Kinds of quantity that readings of parts have.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Kind {
+    /// Metres inside.
+    Length,
+    /// Radians inside.
+    Angle,
+    /// Cubic metres inside.
+    Volume,
+    /// Any other kind; printed in SI.
+    Other,
+}
+
+/// Parts whose readings can be walked through.
+pub trait Visit {
+    /// Shows `see` every reading with its path, such as `head.valve.intake.x`, in the order of the sheet.
+    fn visit(&mut self, path: &str, see: &mut dyn FnMut(&str, ReadingMut));
+}
+
+/// Shows one reading on a walk.
+pub fn show<Q: SiValue>(
+    reading: &mut Reading<Q>,
+    path: &str,
+    name: &str,
+    see: &mut dyn FnMut(&str, ReadingMut),
+) {
+    let tolerance_si = *reading.tolerance.si_mut();
+    let (basis, kind) = (reading.basis, Q::KIND);
+    see(
+        &format!("{path}.{name}"),
+        ReadingMut { value_si: reading.value.si_mut(), tolerance_si, basis, kind },
+    );
+}
+
+mod uom_value {
+    use super::Kind;
+    use units::{Angle, Length, Volume};
+
+    /// Quantities that are one number in SI underneath.
+    pub trait SiValue {
+        /// What kind it is.
+        const KIND: Kind;
+        /// The number in SI.
+        fn si_mut(&mut self) -> &mut f64;
+    }
+
+    macro_rules! si_value {
+        ($($quantity:ident),*) => {$(
+            impl SiValue for $quantity {
+                const KIND: Kind = Kind::$quantity;
+                fn si_mut(&mut self) -> &mut f64 {
+                    &mut self.value
+                }
+            }
+        )*};
+    }
+    si_value!(Length, Angle, Volume);
+}
+pub use uom_value::SiValue as Si;
+
+/// Implements [`Visit`] for a part by listing its readings; those behind `?` may be missing.
+macro_rules! visit_readings {
+    ($part:ty { $($name:ident),* $(; $($maybe:ident?),*)? }) => {
+        impl $crate::readings::Visit for $part {
+            fn visit(&mut self, path: &str, see: &mut dyn FnMut(&str, $crate::readings::ReadingMut)) {
+                $($crate::readings::show(&mut self.$name, path, stringify!($name), see);)*
+                $($(if let Some(reading) = &mut self.$maybe {
+                    $crate::readings::show(reading, path, stringify!($maybe), see);
+                })*)?
+            }
+        }
+    };
+}
+pub(crate) use visit_readings;
