@@ -2,6 +2,7 @@
 
 use units::{Length, Reading};
 
+use crate::limit::Limits;
 use crate::readings::{ReadingMut, Visit};
 use crate::{Block, Gasket, Head, Piston, Valve};
 

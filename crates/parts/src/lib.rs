@@ -12,16 +12,16 @@
 //! Everything here is plain data with public fields: any value is legal, because an impossible engine is not an
 //! error, it gets numbers. Text is turned into these types by the crate `sheet`.
 
-pub mod block;
 pub mod build;
-pub mod estimate;
+pub mod block;
 pub mod gasket;
-pub mod head;
-pub mod limit;
 pub mod outline;
+pub mod head;
+pub mod valve;
 pub mod piston;
 pub mod readings;
-pub mod valve;
+pub mod estimate;
+pub mod limit;
 
 pub use block::Block;
 pub use build::{Build, Cylinder, Engine};
