@@ -1,0 +1,110 @@
+//! Between lobe and valve: follower, ratio, lash and masses. Leaves out springs, and the stiffness of the parts.
+
+use units::{Length, Mass, Ratio, Reading};
+
+/// Everything between one lobe and its valve.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Train {
+    /// What rides on the lobe.
+    pub follower: Follower,
+    /// Valve lift over tappet lift at full lift; 1 for a bucket.
+    pub ratio: Reading<Ratio>,
+    /// How the ratio changes on the way, when it was measured; empty for one ratio throughout.
+    ///
+    /// Only the shape counts: the curve is scaled so that it shows `ratio` at full lift, so a changed ratio moves
+    /// the whole curve.
+    pub ratio_against_lift: Vec<RatioPoint>,
+    /// Gap or hydraulic element.
+    pub lash: Lash,
+    /// What has to be accelerated.
+    pub masses: TrainMasses,
+    /// Free travel of the rocker slot or stud slot each way from its middle, over the whole lift, when measured.
+    pub rocker_slot: Option<SlotTravel>,
+    /// Least gap between pushrod and its hole through the whole lift, when measured.
+    pub pushrod_hole_gap: Option<Reading<Length>>,
+}
+
+/// What rides on the lobe.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Follower {
+    /// A flat face that slides.
+    Flat {
+        /// Diameter of the face.
+        diameter: Reading<Length>,
+    },
+    /// A wheel on a tappet that moves straight toward the cam axis.
+    Roller {
+        /// Radius of the wheel.
+        radius: Reading<Length>,
+    },
+    /// A finger or rocker whose pad or wheel rides on the lobe itself.
+    Finger {
+        /// Radius of pad or wheel where it touches.
+        pad_radius: Reading<Length>,
+    },
+}
+
+/// The ratio at one lift.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct RatioPoint {
+    /// Lift of the tappet.
+    pub tappet_lift: Length,
+    /// Valve lift over tappet lift there.
+    pub ratio: Ratio,
+}
+
+/// The gap in the train, or what closes it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Lash {
+    /// A gap that is set by hand.
+    Solid {
+        /// Where it is measured.
+        at: LashAt,
+        /// Set cold.
+        cold: Reading<Length>,
+        /// At running temperature, when known; taken as the cold one otherwise.
+        hot: Option<Reading<Length>>,
+    },
+    /// A hydraulic element that closes the gap with oil.
+    Hydraulic {
+        /// How far the plunger is pushed in from its stop with the valve seated, measured at the tappet.
+        preload: Reading<Length>,
+        /// Whole travel of the plunger.
+        plunger_travel: Reading<Length>,
+    },
+}
+
+/// Where lash is measured.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum LashAt {
+    /// Between rocker and valve stem.
+    Valve,
+    /// Between lobe and follower.
+    Cam,
+}
+
+/// Masses that move with one valve.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct TrainMasses {
+    /// The valve.
+    pub valve: Reading<Mass>,
+    /// Retainer and locks.
+    pub retainer: Reading<Mass>,
+    /// The rocker's inertia about its pivot over the square of its valve-side arm; none for a bucket.
+    pub rocker_at_valve: Option<Reading<Mass>>,
+    /// The pushrod; none when there is none.
+    pub pushrod: Option<Reading<Mass>>,
+    /// Tappet or bucket.
+    pub tappet: Option<Reading<Mass>>,
+}
+
+/// How far a slotted rocker may still go before the slot touches its stud.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct SlotTravel {
+    /// Gap left with the valve seated.
+    pub gap_at_seat: Reading<Length>,
+    /// Gap left at the lift it was measured at.
+    pub gap_at_lift: Reading<Length>,
+    /// That valve lift.
+    pub lift: Reading<Length>,
+}
