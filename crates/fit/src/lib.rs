@@ -1,1 +1,17 @@
-//! Gaps between parts, and the cuts that open them.
+//! Gaps between parts: how far from each other, where, at which lift; and the cuts that open them.
+//!
+//! Gaps are signed: positive for clearance, negative for interference. Every kernel works in the bore frame of
+//! crate `parts` (origin on the bore axis at the deck, `+z` to the head) in SI `f64`; the doors take and return unit
+//! types.
+
+pub mod valve_to_metal;
+pub mod first_contact;
+pub mod gasket_edge;
+pub mod offset_from_contact;
+pub mod scene;
+pub mod solid;
+pub mod distance;
+
+pub use first_contact::{Sweep, sweep};
+pub use scene::{Param, Scene, Surrounding};
+pub use valve_to_metal::{Feature, Gap, Place, gap_at};

@@ -1,0 +1,11 @@
+//! The few shapes that everything near a valve is made of.
+
+pub mod profile;
+pub mod plan;
+pub mod obstacle;
+pub mod valve_head;
+
+pub use obstacle::Obstacle;
+pub use plan::Plan;
+pub use profile::Profile;
+pub use valve_head::ValveHead;
