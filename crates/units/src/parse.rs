@@ -342,10 +342,6 @@ fn find_unit<Q: Quantity>(amount: Piece<'_>, piece: Piece<'_>) -> Result<&'stati
             span: amount.span(),
         });
     }
-    if let Some(rest) = rest_behind_unit::<Q>(piece) {
-        let after = amount.part(0..rest.start - amount.start).owned();
-        return Err(QuantityError::Trailing { found: rest.owned(), after, span: rest.span() });
-    }
     let other = KINDS.iter().find(|(_, units)| unit_among(units, piece.text).is_some());
     if let Some((found_kind, _)) = other {
         return Err(QuantityError::OtherKind {
@@ -355,6 +351,10 @@ fn find_unit<Q: Quantity>(amount: Piece<'_>, piece: Piece<'_>) -> Result<&'stati
             span: piece.span(),
         });
     }
+    if let Some(rest) = rest_behind_unit::<Q>(piece) {
+        let after = amount.part(0..rest.start - amount.start).owned();
+        return Err(QuantityError::Trailing { found: rest.owned(), after, span: rest.span() });
+    }
     Err(QuantityError::UnknownUnit {
         found: piece.owned(),
         nearest: nearest_unit(Q::UNITS, piece.text),
@@ -363,18 +363,22 @@ fn find_unit<Q: Quantity>(amount: Piece<'_>, piece: Piece<'_>) -> Result<&'stati
     })
 }
 
-/// What cannot belong to a unit: all of `000 mm`, the end of `mm +0.05/-0.02` or `mm deep`.
+/// What cannot belong to a unit: all of `000 mm`, the end of `mm deep`, `mm +0.05/-0.02` or `°30`.
 fn rest_behind_unit<Q: Quantity>(piece: Piece<'_>) -> Option<Piece<'_>> {
-    let end = piece.text.len();
-    if piece.text.starts_with(|c: char| c.is_ascii_digit() || ".,+-/\u{2212}".contains(c)) {
+    let starts_no_unit = |c: char| c.is_ascii_digit() || ".,+-/±\u{2212}".contains(c);
+    if piece.text.starts_with(starts_no_unit) {
         return Some(piece);
     }
-    let breaks = piece.text.char_indices().rev().filter(|(_, c)| c.is_whitespace() || "+±".contains(*c));
+    let may_break = |&(at, c): &(usize, char)| {
+        let behind_sign = piece.text[..at].ends_with(|before: char| !before.is_ascii_alphanumeric());
+        c.is_whitespace() || "+±".contains(c) || (c.is_ascii_digit() && behind_sign)
+    };
+    let breaks = piece.text.char_indices().skip(1).filter(may_break).map(|(at, _)| at);
+    // The longest unit wins: `deg cam` before `deg`.
     breaks
-        .map(|(at, _)| at)
-        .filter(|&at| at > 0)
-        .find(|&at| unit_among(Q::UNITS, &piece.text[..at]).is_some())
-        .map(|at| piece.part(at..end))
+        .filter(|&at| unit_among(Q::UNITS, &piece.text[..at]).is_some())
+        .last()
+        .map(|at| piece.part(at..piece.text.len()))
 }
 
 fn unit_among(units: &'static [Unit], text: &str) -> Option<&'static Unit> {

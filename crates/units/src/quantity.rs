@@ -10,7 +10,7 @@ use std::fmt;
 pub struct Unit {
     /// How it is printed and named in messages; empty for a bare number.
     pub symbol: &'static str,
-    /// Other accepted spellings, already in the form [`crate::parse`] reduces a typed unit to.
+    /// Other accepted spellings, already in the form [`reduce_unit`](crate::parse::reduce_unit) makes.
     pub spellings: &'static [&'static str],
     /// SI units in one of this.
     pub factor: f64,
@@ -23,7 +23,8 @@ pub struct Unit {
 impl Unit {
     /// SI value of a number in this unit.
     pub fn to_si(&self, number: f64) -> f64 {
-        (number + self.offset) * self.factor
+        // Adding a zero offset would turn -0 into 0.
+        if self.offset == 0.0 { number * self.factor } else { (number + self.offset) * self.factor }
     }
 
     /// SI size of a difference given in this unit.

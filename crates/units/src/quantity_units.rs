@@ -143,7 +143,7 @@ uom_quantity!(
         PSI,
         // Conventional water of 1000 kg/m3 under standard gravity: 1000 * 9.80665 * 0.0254. Flow benches
         // are scaled by it; water at 4 degC reads 249.082 and at 60 degF 248.84, 0.1 % less.
-        unit("inH2O", 249.088_91, 1, &["in H2O", "inH2O", "inwc", "in wc", "inwg", "in wg", "in water"]),
+        unit("inH2O", 249.088_91, 1, &["in H2O", "inwc", "in wc", "inwg", "in wg", "in water"]),
         // Conventional mercury at 0 degC, NIST SP 811 (2008) appendix B.8.
         unit("inHg", 3_386.389, 2, &["in Hg"]),
         unit("mmH2O", 9.806_65, 0, &["mm H2O"]),
@@ -155,7 +155,7 @@ uom_quantity!(
         unit("GPa", 1e9, 1, &["kN/mm2"]),
         unit("atm", 101_325.0, 4, &[]),
         unit("kgf/cm2", 98_066.5, 3, &["kg/cm2"]),
-        unit("ksi", 6_894_757.293_168_362, 1, &[]),
+        unit("ksi", 6_894_757.293_168_361, 1, &[]),
     ]
 );
 
@@ -179,7 +179,7 @@ uom_quantity!(
     ]
 );
 
-const GRAM: Unit = unit("g", 1e-3, 1, &["gram", "grams", "gr"]);
+const GRAM: Unit = unit("g", 1e-3, 1, &["gram", "grams"]);
 
 // Pistons, rods and valves are weighed in grams in inch shops too.
 uom_quantity!(
@@ -274,7 +274,7 @@ uom_quantity!(
     RPM,
     &[
         RPM,
-        unit("rad/s", 1.0, 2, &["1/s"]),
+        unit("rad/s", 1.0, 2, &[]),
         unit("deg/s", DEGREE_IN_RADIANS, 1, &["°/s"]),
         unit("rev/s", 2.0 * PI, 3, &["r/s"]),
     ]
@@ -322,7 +322,7 @@ uom_quantity!(
     LEAST_SI: f64 = 0.0
 );
 
-const BARE: Unit = unit("", 1.0, 3, &[]);
+const BARE: Unit = unit("", 1.0, 3, &[":1", ": 1", "to 1"]);
 
 uom_quantity!(
     Ratio,
