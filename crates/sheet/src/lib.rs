@@ -1,1 +1,25 @@
 //! The build sheet: text to parts and back, with messages for people.
+//!
+//! A sheet is TOML. What may stand in it is written once in [`vocabulary`]; everything else here is made from that.
+//! Reading goes in four steps: bytes to text (`source`), text to a tree that knows its places (`tree`), keys and
+//! values against the vocabulary (`check`), tables to parts (`read_build` and the files beside it). All problems are
+//! found before the first is reported. No file is opened here.
+
+pub mod vocabulary;
+
+mod read_build;
+mod read_block;
+mod read_head;
+mod read_piston;
+mod read_outline;
+mod layers;
+
+mod check;
+mod nearest;
+mod tree;
+mod source;
+mod problem;
+
+pub use problem::{File, Problem, Problems};
+pub use read_build::{Sheet, read_build, read_build_bytes};
+pub use source::MOST_BYTES;

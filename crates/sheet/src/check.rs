@@ -1,0 +1,349 @@
+//! Whether a table holds only known keys with values of the right form, and what to say when not. Leaves out what
+//! depends on more than one key.
+
+use units::{Length, Quantity, QuantityError};
+
+use crate::nearest::nearest;
+use crate::problem::{Problem, Problems};
+use crate::source::{Place, Sources};
+use crate::tree::{Item, Node, Table, Value, shortened};
+use crate::vocabulary::block::EXTENT;
+use crate::vocabulary::outline::CORNERS;
+use crate::vocabulary::{Entry, Form, Range, Reads, Section, Shape};
+
+/// Checks a table and everything in it against its section.
+pub(crate) fn check_table(
+    problems: &mut Problems,
+    sources: &Sources,
+    table: &Table,
+    section: &Section,
+    path: &str,
+) {
+    for item in &table.items {
+        let item_path = join(path, &item.key);
+        let entry = section.entries.iter().find(|entry| entry.words.key == item.key);
+        let inner = section.sections.iter().find(|inner| inner.key == item.key);
+        match (entry, inner) {
+            (Some(entry), _) => check_entry(problems, sources, &item.node, entry, &item_path),
+            (_, Some(inner)) => check_section(problems, sources, &item.node, inner, &item_path),
+            (None, None) => problems.push(unknown_key(sources, item, section, &item_path)),
+        }
+    }
+}
+
+fn check_section(problems: &mut Problems, sources: &Sources, node: &Node, section: &Section, path: &str) {
+    let wrong =
+        |node: &Node, expected: String| sources.problem(node.place, path, node.describe(sources), expected);
+    match (section.shape, &node.value) {
+        (Shape::Once, Value::Table(table)) => check_table(problems, sources, table, section, path),
+        (Shape::Named, Value::Table(names)) => {
+            for item in &names.items {
+                match &item.node.value {
+                    Value::Table(table) => {
+                        check_table(problems, sources, table, section, &join(path, &item.key))
+                    }
+                    _ => problems.push(wrong(&item.node, format!("a table, as in [{path}.NAME]"))),
+                }
+            }
+        }
+        (Shape::List, Value::List(list)) => {
+            for (idx, one) in list.iter().enumerate() {
+                let one_path = join(path, &label(one, idx));
+                match &one.value {
+                    Value::Table(table) => check_table(problems, sources, table, section, &one_path),
+                    _ => problems.push(wrong(one, format!("a table, as in [[{path}]]"))),
+                }
+            }
+        }
+        (Shape::Once, _) => problems.push(wrong(node, format!("a table, as in [{path}]"))),
+        (Shape::Named, _) => problems.push(wrong(node, format!("tables by name, as in [{path}.NAME]"))),
+        (Shape::List, _) => problems.push(wrong(node, format!("a list of tables, as in [[{path}]]"))),
+    }
+}
+
+/// How one of several tables is called in a path: its name or number, else its place in the list.
+pub(crate) fn label(node: &Node, idx: usize) -> String {
+    let table = node.as_table();
+    let name = table.and_then(|table| table.text("name").or_else(|| table.text("valve")));
+    let number = table.and_then(|table| table.get("number")).and_then(Node::as_whole);
+    match (name, number) {
+        (Some(name), _) => shortened(name),
+        (None, Some(number)) => number.to_string(),
+        (None, None) => format!("#{}", idx + 1),
+    }
+}
+
+pub(crate) fn join(path: &str, key: &str) -> String {
+    let key = shortened(key);
+    if path.is_empty() { key } else { format!("{path}.{key}") }
+}
+
+fn unknown_key(sources: &Sources, item: &Item, section: &Section, path: &str) -> Problem {
+    let keys = section.entries.iter().map(|entry| entry.words.key);
+    let known: Vec<&str> = keys.chain(section.sections.iter().map(|inner| inner.key)).collect();
+    let found = format!("the unknown key \"{}\"", shortened(&item.key));
+    let mut problem = sources.problem(item.key_place, path, found, format!("one of {}", known.join(", ")));
+    problem.help =
+        nearest(&item.key, known.iter().copied()).map(|key| format!("the nearest valid key is {key}"));
+    problem
+}
+
+fn check_entry(problems: &mut Problems, sources: &Sources, node: &Node, entry: &Entry, path: &str) {
+    let mut wrong = |expected: String| {
+        problems.push(sources.problem(node.place, path, node.describe(sources), expected));
+    };
+    match (&entry.form, &node.value) {
+        (Form::Reading { reads, range, .. }, _) => {
+            check_reading(problems, sources, node, reads, range, entry, path);
+        }
+        (Form::Limit, Value::Table(table)) => check_limit(problems, sources, node, table, path),
+        (Form::Limit, _) => check_limit_length(problems, sources, node, path),
+        (Form::Text | Form::Name, Value::Text(text)) if text.trim().is_empty() => {
+            wrong("a text that is not empty".into());
+        }
+        (Form::Text, Value::Text(_)) | (Form::Flag, Value::Flag(_)) => {}
+        (Form::Text, _) => wrong("a text in quotes".into()),
+        (Form::Flag, _) => wrong("true or false".into()),
+        (Form::Name, Value::Text(name)) if is_name(name) => {}
+        (Form::Name, _) => wrong("a name of letters, digits, _ and -".into()),
+        (Form::Names(known), _) => check_names(problems, sources, node, known, path),
+        (Form::Count { least, most }, Value::Whole(number)) if (*least..=*most).contains(number) => {}
+        (Form::Count { least, most }, _) if least == most => wrong(format!("{least}")),
+        (Form::Count { least, most }, _) => wrong(format!("a whole number from {least} to {most}")),
+        (Form::Choice(words), Value::Text(word)) if words.contains(&word.as_str()) => {}
+        (Form::Choice(words), _) => {
+            let expected = format!("one of {}", quoted(words));
+            let mut problem = sources.problem(node.place, path, node.describe(sources), expected);
+            let near = node.as_text().and_then(|word| nearest(word, words.iter().copied()));
+            problem.help = near.map(|word| format!("the nearest valid word is {word}"));
+            problems.push(problem);
+        }
+        (Form::LengthUnit, Value::Text(unit)) if unit_of(unit).is_some() => {}
+        (Form::LengthUnit, _) => wrong(format!("a unit of length ({})", Length::EXAMPLES)),
+        (Form::Corners, _) => check_corners(problems, sources, node, path),
+    }
+}
+
+/// Whether a text may stand in a path.
+pub(crate) fn is_name(text: &str) -> bool {
+    let good = |c: char| c.is_ascii_alphanumeric() || c == '_' || c == '-';
+    !text.is_empty() && text.len() <= 40 && text.chars().all(good)
+}
+
+fn quoted(words: &[&str]) -> String {
+    words.iter().map(|word| format!("\"{word}\"")).collect::<Vec<_>>().join(", ")
+}
+
+/// SI length of one of a unit.
+pub(crate) fn unit_of(unit: &str) -> Option<f64> {
+    let one = units::parse::<Length>(&format!("1 {unit}")).ok()?;
+    (unit.len() < 20).then_some(one.si())
+}
+
+fn check_names(problems: &mut Problems, sources: &Sources, node: &Node, known: &[&str], path: &str) {
+    let expected = format!("a list of {}", quoted(known));
+    let Value::List(list) = &node.value else {
+        problems.push(sources.problem(node.place, path, node.describe(sources), expected));
+        return;
+    };
+    for (idx, one) in list.iter().enumerate() {
+        let word = one.as_text();
+        let twice = list[..idx].iter().any(|other| other.same(one));
+        if word.is_some_and(|word| known.contains(&word)) && !twice {
+            continue;
+        }
+        let again = if twice { " a second time" } else { "" };
+        let found = format!("{}{again}", one.describe(sources));
+        let mut problem = sources.problem(one.place, path, found, format!("one of {}", quoted(known)));
+        let near = word.filter(|_| !twice).and_then(|word| nearest(word, known.iter().copied()));
+        problem.help = near.map(|word| format!("the nearest valid word is {word}"));
+        problems.push(problem);
+    }
+    if list.is_empty() {
+        problems.push(sources.problem(node.place, path, "an empty list", expected));
+    }
+}
+
+fn check_reading(
+    problems: &mut Problems,
+    sources: &Sources,
+    node: &Node,
+    reads: &Reads,
+    range: &Range,
+    entry: &Entry,
+    path: &str,
+) {
+    let expected = format!("{} {} ({})", article(reads.kind), reads.kind, reads.examples);
+    let Value::Text(text) = &node.value else {
+        let found = match node.value {
+            Value::Whole(_) | Value::Number(_) => format!("{} without a unit", node.describe(sources)),
+            _ => node.describe(sources),
+        };
+        let mut problem = sources.problem(node.place, path, found, format!("{expected} in quotes"));
+        problem.help = Some(format!("for example \"{}\"", entry.words.example));
+        problems.push(problem);
+        return;
+    };
+    let (value_si, tolerance_si) = match (reads.parse)(text) {
+        Ok(typed) => typed,
+        Err(error) => {
+            problems.push(quantity_problem(
+                sources,
+                node,
+                text,
+                &error,
+                &expected,
+                entry.words.example,
+                path,
+            ));
+            return;
+        }
+    };
+    let value = reads.metric.from_si(value_si);
+    if !range.contains(value) {
+        let expected = format!("{} {} {}", article(reads.kind), reads.kind, range.describe(&reads.metric));
+        problems.push(sources.problem(node.place, path, format!("\"{}\"", shortened(text)), expected));
+    }
+    let most = range.above.abs().max(range.below.abs());
+    if tolerance_si.is_some_and(|tolerance| !(reads.metric.difference_from_si(tolerance) < most)) {
+        let expected = format!("a tolerance below {most} {}", reads.metric.symbol);
+        problems.push(sources.problem(node.place, path, format!("\"{}\"", shortened(text)), expected));
+    }
+}
+
+fn check_limit(problems: &mut Problems, sources: &Sources, node: &Node, table: &Table, path: &str) {
+    for item in &table.items {
+        let inner = join(path, &item.key);
+        match (item.key.as_str(), &item.node.value) {
+            ("least", _) => check_limit_length(problems, sources, &item.node, &inner),
+            ("source", Value::Text(_)) => {}
+            ("source", _) => {
+                let found = item.node.describe(sources);
+                problems.push(sources.problem(item.node.place, &inner, found, "a text in quotes"));
+            }
+            _ => {
+                let found = format!("the unknown key \"{}\"", shortened(&item.key));
+                problems.push(sources.problem(item.key_place, &inner, found, "one of least, source"));
+            }
+        }
+    }
+    if table.get("least").is_none() {
+        problems.push(sources.problem(node.place, path, "no least", "least = \"0.050 in\", a length"));
+    }
+}
+
+fn check_limit_length(problems: &mut Problems, sources: &Sources, node: &Node, path: &str) {
+    let expected = Length::expected().to_string();
+    let Value::Text(text) = &node.value else {
+        let found = node.describe(sources);
+        problems.push(sources.problem(node.place, path, found, format!("{expected} in quotes")));
+        return;
+    };
+    match units::parse_typed::<Length>(text) {
+        Err(error) => {
+            problems.push(quantity_problem(sources, node, text, &error, &expected, "0.050 in", path));
+        }
+        Ok(typed) if typed.tolerance.is_some() || typed.basis.is_some() => {
+            let found = format!("\"{}\"", shortened(text));
+            problems.push(sources.problem(node.place, path, found, "a length without tolerance or basis"));
+        }
+        Ok(typed) if !EXTENT.contains(Length::METRIC.from_si(typed.value.si())) => {
+            let found = format!("\"{}\"", shortened(text));
+            let expected = format!("a length {}", EXTENT.describe(&Length::METRIC));
+            problems.push(sources.problem(node.place, path, found, expected));
+        }
+        Ok(_) => {}
+    }
+}
+
+fn check_corners(problems: &mut Problems, sources: &Sources, node: &Node, path: &str) {
+    let form = "a list of corners [x, y], each two numbers";
+    let Value::List(corners) = &node.value else {
+        problems.push(sources.problem(node.place, path, node.describe(sources), form));
+        return;
+    };
+    if !CORNERS.contains(&corners.len()) {
+        let expected = format!("{} to {} corners", CORNERS.start(), CORNERS.end());
+        problems.push(sources.problem(node.place, path, format!("{} corners", corners.len()), expected));
+    }
+    for corner in corners {
+        let found = match &corner.value {
+            Value::List(pair) if pair.len() == 2 && pair.iter().all(|one| number(one).is_some()) => continue,
+            Value::List(pair) if pair.len() != 2 => format!("a corner of {} numbers", pair.len()),
+            Value::List(_) => format!("the corner {}", shortened(sources.at(corner.place))),
+            _ => corner.describe(sources),
+        };
+        problems.push(sources.problem(corner.place, path, found, "two finite numbers [x, y]"));
+    }
+}
+
+/// A finite number of ordinary size.
+pub(crate) fn number(node: &Node) -> Option<f64> {
+    let number = match node.value {
+        Value::Whole(number) => number as f64,
+        Value::Number(number) => number,
+        _ => return None,
+    };
+    (number.is_finite() && number.abs() < 1e9).then_some(number)
+}
+
+fn article(kind: &str) -> &'static str {
+    if kind.starts_with(['a', 'e', 'i', 'o', 'u']) { "an" } else { "a" }
+}
+
+/// What the parser of quantities refused, with the place moved into the file.
+fn quantity_problem(
+    sources: &Sources,
+    node: &Node,
+    text: &str,
+    error: &QuantityError,
+    expected: &str,
+    example: &str,
+    path: &str,
+) -> Problem {
+    let place = inside(sources, node.place, text, error.span());
+    let (found, expected, help) = quantity_words(error, expected, text);
+    let mut problem = sources.problem(place, path, found, expected);
+    problem.help = Some(help.unwrap_or_else(|| format!("for example \"{example}\"")));
+    problem
+}
+
+/// The part of a quoted text at `span`, when the file has it as it is meant; else the whole of it.
+fn inside(sources: &Sources, whole: Place, text: &str, span: std::ops::Range<usize>) -> Place {
+    let raw = sources.at(whole);
+    let quotes = if raw.starts_with("\"\"\"") || raw.starts_with("'''") { 3 } else { 1 };
+    let as_typed = raw.len() >= 2 * quotes && raw.get(quotes..raw.len() - quotes) == Some(text);
+    if !as_typed || span.is_empty() {
+        return whole;
+    }
+    let start = whole.start + quotes;
+    Place { file: whole.file, start: start + span.start, end: start + span.end }
+}
+
+fn quantity_words(error: &QuantityError, expected: &str, text: &str) -> (String, String, Option<String>) {
+    let same = |found: String| (found, expected.to_owned(), None);
+    match error {
+        QuantityError::Empty { .. } => same("an empty text".into()),
+        QuantityError::MissingUnit { found, .. } => same(format!("{found} without a unit")),
+        QuantityError::NotANumber { found, .. } => {
+            same(format!("\"{}\" in place of a number", shortened(found)))
+        }
+        QuantityError::OtherKind { found, found_kind, .. } => {
+            same(format!("the unit {} of {} {found_kind}", shortened(found), article(found_kind)))
+        }
+        QuantityError::UnknownUnit { found, nearest, .. } => {
+            let help = nearest.map(|unit| format!("the nearest valid unit is {unit}"));
+            (format!("the unknown unit \"{}\"", shortened(found)), expected.to_owned(), help)
+        }
+        QuantityError::DecimalComma { found, rewrite, .. } => (
+            format!("\"{}\" with a comma", shortened(found)),
+            "a decimal point".into(),
+            Some(format!("write {rewrite}")),
+        ),
+        QuantityError::UnknownBasis { found, .. } => {
+            let found = format!("\"{}\" after the comma", shortened(found));
+            (found, "measured, catalogue or assumed".into(), None)
+        }
+        other => (format!("\"{}\"", shortened(text)), expected.to_owned(), Some(other.to_string())),
+    }
+}

@@ -1,0 +1,105 @@
+//! `[piston]` of one cylinder with its pockets, and the deck offset that heights give.
+
+use parts::{Block, Piston, Pocket, Valve, estimate};
+use units::{Length, Quantity, Reading};
+
+use crate::check::join;
+use crate::layers::{Layer, Layers, Log};
+use crate::nearest::nearest;
+use crate::read_head::{check_own_names, unique_names};
+use crate::vocabulary::block::{BLOCK, DECK_HEIGHT, ROD_LENGTH};
+use crate::vocabulary::head::{HEAD, VALVE as HEAD_VALVE};
+use crate::vocabulary::piston::{
+    COMPRESSION_HEIGHT, CROWN_VOLUME, DECK_OFFSET, DEPTH_OF_FLOOR, DIAMETER, LAND_CLEARANCE, PISTON, POCKET,
+    TILT_X, TILT_Y, TOP_LAND_HEIGHT, VALVE, X, Y,
+};
+
+/// The piston, from the layers of the whole cylinder. A sheet without `[piston]` gets the usual one.
+pub(crate) fn read_piston(log: &mut Log, cylinder: &Layers, block: &Block, valves: &[Valve]) -> Piston {
+    let layers = cylinder.inner(PISTON.key);
+    let from_heights = || deck_offset_from_heights(cylinder, &layers, block);
+    Piston {
+        deck_offset: layers.get(&DECK_OFFSET).or_else(from_heights).unwrap_or_else(estimate::deck_offset),
+        crown_volume: layers.get(&CROWN_VOLUME).unwrap_or_else(estimate::crown_volume),
+        land_clearance: layers.get(&LAND_CLEARANCE).unwrap_or_else(estimate::land_clearance),
+        top_land_height: layers.get(&TOP_LAND_HEIGHT).unwrap_or_else(estimate::top_land_height),
+        compression_height: layers.get(&COMPRESSION_HEIGHT),
+        pockets: read_pockets(log, cylinder, &layers, valves),
+    }
+}
+
+/// Deck offset from deck height, rod and compression height, when all three are given:
+/// `sqrt((r + l)^2 - o^2) + c - h` with `r` half the stroke, `l` rod length, `o` pin offset, `c` compression height,
+/// `h` deck height. At top dead centre throw and rod lie in one line, whose length is r + l. The tolerance is the root
+/// sum of squares, the basis the weakest of the four; the pin offset changes the height by micrometres only.
+fn deck_offset_from_heights(cylinder: &Layers, piston: &Layers, block: &Block) -> Option<Reading<Length>> {
+    let block_layers = cylinder.inner(BLOCK.key);
+    let deck = block_layers.get(&DECK_HEIGHT)?;
+    let rod = block_layers.get(&ROD_LENGTH)?;
+    let crown = piston.get(&COMPRESSION_HEIGHT)?;
+    let (throw_m, offset_m) = (block.stroke.value.si() / 2.0, block.pin_offset.value.si());
+    let line_m = throw_m + rod.value.si();
+    if offset_m.abs() >= line_m {
+        return None;
+    }
+    let pin_m = (line_m * line_m - offset_m * offset_m).sqrt();
+    let value_m = pin_m + crown.value.si() - deck.value.si();
+    let parts =
+        [block.stroke.tolerance.si() / 2.0, rod.tolerance.si(), crown.tolerance.si(), deck.tolerance.si()];
+    let tolerance_m = parts.iter().fold(0.0, |sum: f64, part| sum.hypot(*part));
+    let basis = block.stroke.basis.min(rod.basis).min(crown.basis).min(deck.basis);
+    Some(Reading { value: Length::from_si(value_m), tolerance: Length::from_si(tolerance_m), basis })
+}
+
+fn read_pockets(log: &mut Log, cylinder: &Layers, piston: &Layers, valves: &[Valve]) -> Vec<Pocket> {
+    let list = piston.common.map_or(&[][..], |layer| layer.table.list(POCKET.key));
+    let path = join(&piston.path, POCKET.key);
+    let names = unique_names(log, list, VALVE.words.key, &path);
+    check_own_names(log, piston, POCKET.key, &names);
+    let common = list.iter().filter_map(Layer::of);
+    common.map(|layer| read_pocket(log, cylinder, piston, layer, valves)).collect()
+}
+
+fn read_pocket(log: &mut Log, cylinder: &Layers, piston: &Layers, common: Layer, valves: &[Valve]) -> Pocket {
+    let name = common.table.text(VALVE.words.key).unwrap_or_default();
+    let layers = piston.named(POCKET.key, name, common);
+    layers.require(log, &VALVE);
+    let valve = valves.iter().find(|valve| valve.name == name);
+    if valve.is_none() && !name.is_empty() {
+        unknown_valve(log, cylinder, &layers, name, valves);
+    }
+    let tilt = |tilt: fn(&Valve) -> Reading<units::Angle>| match valve {
+        Some(valve) => {
+            let tilt = tilt(valve);
+            Reading::assumed(tilt.value, tilt.tolerance + estimate::valve_tilt().tolerance)
+        }
+        None => estimate::valve_tilt(),
+    };
+    Pocket {
+        valve: name.to_owned(),
+        x: layers.need(log, &X),
+        y: layers.need(log, &Y),
+        diameter: layers.need(log, &DIAMETER),
+        depth: layers.need(log, &DEPTH_OF_FLOOR),
+        tilt_x: layers.get(&TILT_X).unwrap_or_else(|| tilt(|valve| valve.tilt_x)),
+        tilt_y: layers.get(&TILT_Y).unwrap_or_else(|| tilt(|valve| valve.tilt_y)),
+    }
+}
+
+/// A pocket for a valve the head does not have: a slip when both stand in one file, worth a note when a swap brought
+/// piston and head together.
+fn unknown_valve(log: &mut Log, cylinder: &Layers, pocket: &Layers, name: &str, valves: &[Valve]) {
+    let head = cylinder.inner(HEAD.key);
+    let heads = head.common.map_or(&[][..], |layer| layer.table.list(HEAD_VALVE.key));
+    let place = pocket.node(VALVE.words.key).map_or(pocket.place(), |(node, _)| node.place);
+    if heads.first().is_some_and(|valve| valve.place.file != place.file) {
+        log.note(format!("the piston has a pocket for a valve {name}, which this head does not have"));
+        return;
+    }
+    let names: Vec<&str> = valves.iter().map(|valve| valve.name.as_str()).collect();
+    let found = format!("a pocket for \"{}\"", crate::tree::shortened(name));
+    let mut problem =
+        log.sources.problem(place, &join(&pocket.path, VALVE.words.key), found, names.join(", "));
+    problem.help = nearest(name, names.iter().copied()).map(|near| format!("the nearest valve is {near}"));
+    log.problems.push(problem);
+}

@@ -1,0 +1,23 @@
+//! The words of a sheet: every section and every key, each written once with its meaning, sign, how to measure it,
+//! its usual tolerances and the range that makes sense.
+//!
+//! The reader, the schema for editors, the sheet that `headroom new` writes, the suggestions for mistyped keys and
+//! `docs/sheet.md` all come from here. A new key is one const and its line in a section.
+
+pub mod form;
+pub mod usual;
+
+pub mod sheet;
+
+pub mod block;
+pub mod gasket;
+pub mod head;
+pub mod piston;
+pub mod cam;
+pub mod outline;
+pub mod limits;
+
+pub mod swap;
+
+pub use form::{Entry, Field, Form, Missing, Range, Reads, Section, Shape, Words};
+pub use usual::Usual;

@@ -1,0 +1,212 @@
+//! `[piston]` and `[[piston.pocket]]`: where the crown stands, what is cut into it, where its top ring sits.
+
+use units::{Angle, Length, Volume};
+
+use super::block::{EXTENT, OFFSET, SIZE};
+use super::head::TILT;
+use super::usual::{ANGLE, CALLIPER, DEPTH, POSITION, TWO_FILLS};
+use super::{Entry, Field, Form, Missing, Range, Section, Shape, Words};
+
+const ENTRIES: &[&Entry] = &[
+    &DECK_OFFSET.entry,
+    &CROWN_VOLUME.entry,
+    &LAND_CLEARANCE.entry,
+    &TOP_LAND_HEIGHT.entry,
+    &COMPRESSION_HEIGHT.entry,
+];
+
+/// The piston.
+pub const PISTON: Section = Section {
+    key: "piston",
+    meaning: "crown, ring land and where the crown stands at top dead centre",
+    shape: Shape::Once,
+    entries: ENTRIES,
+    sections: &[&POCKET],
+};
+
+/// What one cylinder's piston has of its own.
+pub const PISTON_OF_ONE: Section = Section {
+    key: "piston",
+    meaning: "crown, ring land and where the crown stands at top dead centre",
+    shape: Shape::Once,
+    entries: ENTRIES,
+    sections: &[&POCKET_OF_ONE],
+};
+
+/// A valve pocket.
+pub const POCKET: Section = Section {
+    key: "pocket",
+    meaning: "a round, flat-bottomed valve pocket in the crown",
+    shape: Shape::List,
+    entries: &[
+        &VALVE,
+        &X.entry,
+        &Y.entry,
+        &DIAMETER.entry,
+        &DEPTH_OF_FLOOR.entry,
+        &TILT_X.entry,
+        &TILT_Y.entry,
+    ],
+    sections: &[],
+};
+
+/// The readings of a pocket, for one cylinder or as a change.
+pub const POCKET_OF_ONE: Section = Section {
+    key: "pocket",
+    meaning: "readings of the pocket of the valve of that name",
+    shape: Shape::Named,
+    entries: &[&X.entry, &Y.entry, &DIAMETER.entry, &DEPTH_OF_FLOOR.entry, &TILT_X.entry, &TILT_Y.entry],
+    sections: &[],
+};
+
+/// Crown above deck at top dead centre.
+pub const DECK_OFFSET: Field<Length> = Field::new(
+    Words {
+        key: "deck_offset",
+        meaning: "flat of the crown above the deck at top dead centre; negative when it stays in the hole",
+        measure: "deck bridge and dial indicator over the pin line, both sides, averaged",
+        example: "-0.35 mm ± 0.03",
+    },
+    OFFSET,
+    DEPTH,
+    Missing::Estimated("piston.deck_offset"),
+);
+
+/// Dish less dome.
+pub const CROWN_VOLUME: Field<Volume> = Field::new(
+    Words {
+        key: "crown_volume",
+        meaning: "what dish and pockets add to the space above the crown's flat, less what a dome takes; positive for a dish",
+        measure: "piston at a known depth under a plate, rim greased, burette, less the plain cylinder",
+        example: "4.0 cc",
+    },
+    Range::open(-1.0e6, 1.0e6),
+    TWO_FILLS,
+    Missing::Estimated("piston.crown_volume"),
+);
+
+/// Beside the top land.
+pub const LAND_CLEARANCE: Field<Length> = Field::new(
+    Words {
+        key: "land_clearance",
+        meaning: "between bore wall and top land, on one side",
+        measure: "micrometer over the top land, taken from the bore, halved",
+        example: "0.35 mm",
+    },
+    EXTENT,
+    CALLIPER,
+    Missing::Estimated("piston.land_clearance"),
+);
+
+/// Down to the top ring.
+pub const TOP_LAND_HEIGHT: Field<Length> = Field::new(
+    Words {
+        key: "top_land_height",
+        meaning: "from the crown's flat down to the upper face of the top ring groove",
+        measure: "callipers' depth rod at the edge of the crown",
+        example: "6.2 mm",
+    },
+    EXTENT,
+    CALLIPER,
+    Missing::Estimated("piston.top_land_height"),
+);
+
+/// From pin centre to crown.
+pub const COMPRESSION_HEIGHT: Field<Length> = Field::new(
+    Words {
+        key: "compression_height",
+        meaning: "from the pin's centre to the crown's flat",
+        measure: "callipers from the top of the pin bore to the crown, plus half the pin bore",
+        example: "38.5 mm",
+    },
+    SIZE,
+    CALLIPER,
+    Missing::Taken("not known"),
+);
+
+/// Which valve the pocket was cut for.
+pub const VALVE: Entry = Entry::new(
+    Words { key: "valve", meaning: "name of the valve it was cut for", measure: "", example: "intake" },
+    Form::Name,
+    Missing::Required,
+);
+
+/// Centre of the floor along the crank.
+pub const X: Field<Length> = Field::new(
+    Words {
+        key: "x",
+        meaning: "centre of the floor along the crank from the bore axis, positive to the front",
+        measure: "callipers from the crown's edge, or transferred from the valve with a pointed dummy",
+        example: "21 mm",
+    },
+    OFFSET,
+    POSITION,
+    Missing::Required,
+)
+.turning();
+
+/// Centre of the floor across the engine.
+pub const Y: Field<Length> = Field::new(
+    Words {
+        key: "y",
+        meaning: "centre of the floor across the engine from the bore axis, positive to the left looking forward",
+        measure: "callipers from the crown's edge, or transferred from the valve with a pointed dummy",
+        example: "0 mm",
+    },
+    OFFSET,
+    POSITION,
+    Missing::Required,
+);
+
+/// Diameter of the cut.
+pub const DIAMETER: Field<Length> = Field::new(
+    Words {
+        key: "diameter",
+        meaning: "diameter of the cut, across its axis",
+        measure: "callipers at the floor",
+        example: "43 mm",
+    },
+    SIZE,
+    CALLIPER,
+    Missing::Required,
+);
+
+/// Floor below the crown.
+pub const DEPTH_OF_FLOOR: Field<Length> = Field::new(
+    Words {
+        key: "depth",
+        meaning: "floor below the crown's flat, along the cut's axis at its centre",
+        measure: "depth gauge from a bar across the crown",
+        example: "2.5 mm",
+    },
+    EXTENT,
+    DEPTH,
+    Missing::Required,
+);
+
+/// Lean of the cut fore and aft.
+pub const TILT_X: Field<Angle> = Field::new(
+    Words {
+        key: "tilt_x",
+        meaning: "lean of the cut's axis seen from the side, positive when its top leans to the front",
+        measure: "protractor against the floor",
+        example: "0 deg",
+    },
+    TILT,
+    ANGLE,
+    Missing::Taken("the tilt of its valve"),
+)
+.turning();
+
+/// Lean of the cut left and right.
+pub const TILT_Y: Field<Angle> = Field::new(
+    Words {
+        key: "tilt_y",
+        meaning: "lean of the cut's axis seen along the crank, positive when its top leans to the left looking forward",
+        measure: "protractor against the floor",
+        example: "-15 deg",
+    },
+    TILT,
+    ANGLE,
+    Missing::Taken("the tilt of its valve"),
+);

@@ -1,0 +1,95 @@
+//! The tolerance a reading gets when its text gives none: what an instrument and a careful person reach, what a
+//! catalogue figure is worth on a real part, and what a guess is worth.
+//!
+//! All are 95 % half-widths in the metric unit of the quantity. Where no publication is named the figures are common
+//! practice, no source.
+
+use units::Basis;
+
+/// The usual tolerances of a reading, one for each basis.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Usual {
+    /// Taken from the part.
+    pub measured: f64,
+    /// From a maker's sheet.
+    pub catalogue: f64,
+    /// Guessed by whoever wrote the sheet.
+    pub assumed: f64,
+    /// Where the figures come from.
+    pub source: &'static str,
+}
+
+impl Usual {
+    /// The tolerance for a basis.
+    pub fn of(&self, basis: Basis) -> f64 {
+        match basis {
+            Basis::Measured => self.measured,
+            Basis::Catalogue => self.catalogue,
+            Basis::Assumed => self.assumed,
+        }
+    }
+}
+
+const fn usual(measured: f64, catalogue: f64, assumed: f64, source: &'static str) -> Usual {
+    Usual { measured, catalogue, assumed, source }
+}
+
+/// Bore gauge and setting ring, mm.
+pub const BORE_GAUGE: Usual =
+    usual(0.013, 0.03, 0.5, "bore gauge ±0.0002 to 0.0005 in plus setting (common practice, no source)");
+
+/// Crank stroke or a rod's centre distance, mm: a direct measurement is rare, a grind is held closely.
+pub const CRANK_TRAIN: Usual = usual(
+    0.05,
+    0.05,
+    1.0,
+    "dial indicator over the throw, crank grinding tolerance (common practice, no source)",
+);
+
+/// Callipers on an outside or inside edge, mm.
+pub const CALLIPER: Usual =
+    usual(0.05, 0.1, 0.5, "callipers ±0.02 to 0.03 mm, operator 0.002 in (gauging handbooks)");
+
+/// A dial indicator, drop gauge or depth micrometer across a bridge, mm.
+pub const DEPTH: Usual = usual(0.03, 0.1, 0.5, "dial indicator about ±0.001 in (gauging handbooks)");
+
+/// Torqued gasket thickness, mm: from a used gasket under a micrometer, or from a card.
+pub const GASKET_THICKNESS: Usual =
+    usual(0.05, 0.08, 0.4, "micrometer on the flattened bead at several places (common practice, no source)");
+
+/// A centre located from edges, dowels or a template, mm.
+pub const POSITION: Usual = usual(
+    0.2,
+    0.25,
+    1.0,
+    "root sum of squares of dowel slop, guide play and centre measurement, 0.008 in (worked from shop tolerances)",
+);
+
+/// An edge traced or scribed through, mm.
+pub const TRACING: Usual = usual(0.2, 0.2, 0.5, "scribed line and callipers (common practice, no source)");
+
+/// A valve or seat angle, degrees.
+pub const ANGLE: Usual =
+    usual(0.5, 0.5, 1.0, "unmeasured angles are held to about 1 degree (common practice, no source)");
+
+/// A twist of the whole head, degrees.
+pub const TWIST: Usual = usual(0.03, 0.05, 0.1, "dowel slop over 200 mm (common practice, no source)");
+
+/// One burette fill through a plate, cc.
+pub const BURETTE: Usual = usual(
+    0.3,
+    1.0,
+    3.0,
+    "whole operation ±0.2 to 0.5 cc, class B burette ±0.2 cc (racing press, engine courses)",
+);
+
+/// Two burette fills subtracted, cc.
+pub const TWO_FILLS: Usual = usual(0.5, 0.5, 3.0, "the errors of two fills add (racing press)");
+
+/// Valve travel under a dial indicator, mm; a card figure stands on a nominal rocker ratio.
+pub const TRAVEL: Usual = usual(
+    0.05,
+    0.2,
+    0.5,
+    "dial indicator ±0.001 in and its mounting; real rocker ratios differ (common practice, no source)",
+);
