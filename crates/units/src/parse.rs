@@ -332,7 +332,10 @@ fn is_percent(text: &str) -> bool {
 
 /// The unit written in `piece`, behind the number of `amount`.
 fn find_unit<Q: Quantity>(amount: Piece<'_>, piece: Piece<'_>) -> Result<&'static Unit, QuantityError> {
-    if let Some(unit) = unit_among(Q::UNITS, piece.text) {
+    let reduced = reduce_unit(piece.text);
+    // A text of nothing but points reduces to nothing and is no missing unit.
+    let spells_one = !reduced.is_empty() || piece.text.is_empty();
+    if let Some(unit) = unit_among(Q::UNITS, &reduced).filter(|_| spells_one) {
         return Ok(unit);
     }
     if piece.text.is_empty() {
@@ -342,7 +345,7 @@ fn find_unit<Q: Quantity>(amount: Piece<'_>, piece: Piece<'_>) -> Result<&'stati
             span: amount.span(),
         });
     }
-    let other = KINDS.iter().find(|(_, units)| unit_among(units, piece.text).is_some());
+    let other = KINDS.iter().find(|(_, units)| spells_one && unit_among(units, &reduced).is_some());
     if let Some((found_kind, _)) = other {
         return Err(QuantityError::OtherKind {
             found: piece.owned(),
@@ -357,7 +360,7 @@ fn find_unit<Q: Quantity>(amount: Piece<'_>, piece: Piece<'_>) -> Result<&'stati
     }
     Err(QuantityError::UnknownUnit {
         found: piece.owned(),
-        nearest: nearest_unit(Q::UNITS, piece.text),
+        nearest: nearest_unit(Q::UNITS, &reduced),
         expected: Q::expected(),
         span: piece.span(),
     })
@@ -376,22 +379,16 @@ fn rest_behind_unit<Q: Quantity>(piece: Piece<'_>) -> Option<Piece<'_>> {
     let breaks = piece.text.char_indices().skip(1).filter(may_break).map(|(at, _)| at);
     // The longest unit wins: `deg cam` before `deg`.
     breaks
-        .filter(|&at| unit_among(Q::UNITS, &piece.text[..at]).is_some())
+        .filter(|&at| unit_among(Q::UNITS, &reduce_unit(&piece.text[..at])).is_some())
         .last()
         .map(|at| piece.part(at..piece.text.len()))
 }
 
-fn unit_among(units: &'static [Unit], text: &str) -> Option<&'static Unit> {
-    let reduced = reduce_unit(text);
-    if reduced.is_empty() && !text.is_empty() {
-        return None;
-    }
+/// The unit of a table that a reduced text spells.
+fn unit_among(units: &'static [Unit], reduced: &str) -> Option<&'static Unit> {
     let exact = |unit: &&Unit| spellings(unit).any(|spelling| spelling == reduced);
-    let folded = |unit: &&Unit| spellings(unit).any(|spelling| spelling.eq_ignore_ascii_case(&reduced));
-    units
-        .iter()
-        .find(exact)
-        .or_else(|| if may_fold_case(&reduced) { units.iter().find(folded) } else { None })
+    let folded = |unit: &&Unit| spellings(unit).any(|spelling| spelling.eq_ignore_ascii_case(reduced));
+    units.iter().find(exact).or_else(|| if may_fold_case(reduced) { units.iter().find(folded) } else { None })
 }
 
 fn spellings(unit: &Unit) -> impl Iterator<Item = &'static str> + use<> {
@@ -412,8 +409,8 @@ fn may_fold_case(unit: &str) -> bool {
     }
 }
 
-fn nearest_unit(units: &'static [Unit], text: &str) -> Option<&'static str> {
-    let reduced = reduce_unit(text).to_lowercase();
+fn nearest_unit(units: &'static [Unit], reduced: &str) -> Option<&'static str> {
+    let reduced = reduced.to_lowercase();
     let letters = reduced.chars().count();
     let farthest = (letters / 3).max(1);
     units

@@ -113,6 +113,8 @@ fn exact_what_stands_behind_the_end() {
     check::<Length>("46 mm +0.05/-0.02", "+0.05/-0.02", "cannot read `+0.05/-0.02` after `46 mm`");
     check::<Length>("1 000 mm", "000 mm", "cannot read `000 mm` after `1`");
     check::<Length>("1.2.3 mm", ".3 mm", "cannot read `.3 mm` after `1.2`");
+    check::<Ratio>("1.65 .", ".", "cannot read `.` after `1.65`");
+    check::<Ratio>("1.65 ^", "^", &format!("unknown unit `^`, {RATIO}"));
     check::<VolumeRate>("240 cfm @ 28 inH2O", "@ 28 inH2O", "cannot read `@ 28 inH2O` after `240 cfm`");
     check::<Length>("46 mm ± 1 ± 2", "± 2", "cannot read `± 2` after `1`");
     let basis = "after the comma, expected measured, catalogue or assumed";
