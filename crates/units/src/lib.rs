@@ -23,6 +23,12 @@ pub mod typed;
 
 pub mod parse;
 pub mod parse_number;
+pub mod parse_unit;
+
+mod decimal_comma;
+mod number_value;
+mod text_piece;
+
 pub mod print;
 pub mod quantity_error;
 

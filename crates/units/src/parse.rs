@@ -10,8 +10,11 @@
 
 use std::ops::Range;
 
-use crate::parse_number::{DegreesMinutes, Magnitude, Number, leading_number, whole_degrees_minutes};
-use crate::quantity_units::KINDS;
+use crate::decimal_comma::refuse_decimal_comma;
+use crate::number_value::{degrees, number_value};
+use crate::parse_number::{leading_number, whole_degrees_minutes};
+use crate::parse_unit::{find_unit, is_percent};
+use crate::text_piece::Piece;
 use crate::{Basis, Quantity, QuantityError, Typed, Unit};
 
 /// Bytes a quantity may take; a longer text is refused unread.
@@ -49,63 +52,6 @@ pub fn parse_typed<Q: Quantity>(text: &str) -> Result<Typed<Q>, QuantityError> {
     Ok(Typed { value: Q::from_si(value), tolerance: tolerance.map(Q::from_si), basis })
 }
 
-/// Brings a typed unit to the form the tables use: `in³` and `in^3` to `in3`, `lbf·ft` to `lbf ft`, `µm` to
-/// `um`, typographic quotes to plain ones, one blank between words and none beside a stroke or after `°`.
-pub fn reduce_unit(text: &str) -> String {
-    let mut reduced = String::with_capacity(text.len());
-    for letter in text.chars() {
-        let letter = match letter {
-            '²' => '2',
-            '³' => '3',
-            'µ' | 'μ' => 'u',
-            '″' | '”' | '“' => '"',
-            '′' | '’' => '\'',
-            'º' | '˚' => '°',
-            '·' | '⋅' | '*' | '-' => ' ',
-            '.' | '^' => continue,
-            letter if letter.is_whitespace() => ' ',
-            letter => letter,
-        };
-        if letter == ' ' && (reduced.is_empty() || reduced.ends_with([' ', '/', '°'])) {
-            continue;
-        }
-        if letter == '/' && reduced.ends_with(' ') {
-            reduced.pop();
-        }
-        reduced.push(letter);
-    }
-    reduced.truncate(reduced.trim_end().len());
-    reduced
-}
-
-/// Part of the text without the blanks around it, and where it starts.
-#[derive(Clone, Copy)]
-struct Piece<'a> {
-    text: &'a str,
-    start: usize,
-}
-
-impl<'a> Piece<'a> {
-    fn new(whole: &'a str, range: Range<usize>) -> Self {
-        let text = &whole[range.clone()];
-        let blanks = text.len() - text.trim_start().len();
-        Self { text: text.trim(), start: range.start + blanks }
-    }
-
-    fn part(self, range: Range<usize>) -> Self {
-        let inner = Self::new(self.text, range);
-        Self { text: inner.text, start: self.start + inner.start }
-    }
-
-    fn span(self) -> Range<usize> {
-        self.start..self.start + self.text.len()
-    }
-
-    fn owned(self) -> String {
-        self.text.to_owned()
-    }
-}
-
 /// The pieces of a text: value, tolerance, basis.
 struct Layout<'a> {
     value: Piece<'a>,
@@ -132,50 +78,6 @@ fn find_plus_minus(text: &str) -> Option<Range<usize>> {
         .into_iter()
         .filter_map(|mark| text.find(mark).map(|start| start..start + mark.len()))
         .min_by_key(|range| range.start)
-}
-
-/// Refuses `2,5 mm`, `,5 mm` and `1,234 mm`: in a comma before a digit one shop sees a decimal point and
-/// another thousands.
-fn refuse_decimal_comma(text: &str) -> Result<(), QuantityError> {
-    let bytes = text.as_bytes();
-    let inside_number = |&comma: &usize| {
-        let digit_follows = bytes.get(comma + 1).is_some_and(u8::is_ascii_digit);
-        let before = text[..comma].chars().next_back();
-        let number_before =
-            before.is_none_or(|c| c.is_ascii_digit() || c.is_whitespace() || "+-±\u{2212}".contains(c));
-        digit_follows && number_before
-    };
-    let Some(comma) = text.match_indices(',').map(|(at, _)| at).find(inside_number) else {
-        return Ok(());
-    };
-    let of_number = |byte: &u8| byte.is_ascii_digit() || *byte == b',' || *byte == b'.';
-    let start = comma - bytes[..comma].iter().rev().take_while(|byte| of_number(byte)).count();
-    let end = comma + bytes[comma..].iter().take_while(|byte| of_number(byte)).count();
-    let found = &text[start..end];
-    Err(QuantityError::DecimalComma {
-        found: found.to_owned(),
-        rewrite: without_comma(found),
-        span: start..end,
-    })
-}
-
-/// How to write a number with commas so that it means one thing: `2,5` as `2.5`, `1,234.5` as `1234.5`, and
-/// both readings of `1,234`.
-fn without_comma(found: &str) -> String {
-    let no_marks = |text: &str| text.replace([',', '.'], "");
-    let commas = found.matches(',').count();
-    let last_mark = found.rfind([',', '.']).unwrap_or(0);
-    let as_point = format!("{}.{}", no_marks(&found[..last_mark]), no_marks(&found[last_mark..]));
-    let as_point = if as_point.starts_with('.') { format!("0{as_point}") } else { as_point };
-    if commas > 1 && !found.contains('.') {
-        return no_marks(found);
-    }
-    let may_be_thousands =
-        commas == 1 && !found.contains('.') && last_mark > 0 && found.len() - last_mark == 4;
-    if may_be_thousands && !found.starts_with('0') {
-        return format!("{} or {as_point}", no_marks(found));
-    }
-    as_point
 }
 
 /// The SI value of the amount and the unit it was written in.
@@ -267,52 +169,6 @@ fn read_number<Q: Quantity>(piece: Piece<'_>) -> Result<(f64, UnitPiece<'_>), Qu
     Ok((value, UnitPiece::Written(piece.part(number_end..piece.text.len()))))
 }
 
-fn number_value(piece: Piece<'_>, number: Number<'_>) -> Result<f64, QuantityError> {
-    let magnitude = match number.magnitude {
-        Magnitude::Decimal(text) => decimal_value(piece, text)?,
-        Magnitude::Fraction { whole, over, under } => {
-            let refuse =
-                |reason| Err(QuantityError::BadFraction { found: piece.owned(), reason, span: piece.span() });
-            let over = decimal_value(piece, over)?;
-            let under = decimal_value(piece, under)?;
-            if under == 0.0 {
-                return refuse("its denominator is zero");
-            }
-            if whole.is_some() && over >= under {
-                return refuse("after a whole number it has to be under one");
-            }
-            whole.map_or(Ok(0.0), |whole| decimal_value(piece, whole))? + over / under
-        }
-    };
-    Ok(if number.negative { -magnitude } else { magnitude })
-}
-
-fn decimal_value(piece: Piece<'_>, text: &str) -> Result<f64, QuantityError> {
-    let out_of_range =
-        |too_big| QuantityError::OutOfRange { found: piece.owned(), too_big, span: piece.span() };
-    // The grammar passes digits, a point and an exponent only, all of which Rust reads too.
-    let value: f64 = text.parse().map_err(|_| out_of_range(true))?;
-    let mantissa = text.split(['e', 'E']).next().unwrap_or(text);
-    let meant_zero = !mantissa.bytes().any(|byte| byte.is_ascii_digit() && byte != b'0');
-    match value {
-        _ if value.is_infinite() => Err(out_of_range(true)),
-        _ if value == 0.0 && !meant_zero => Err(out_of_range(false)),
-        _ => Ok(value),
-    }
-}
-
-fn degrees(piece: Piece<'_>, angle: DegreesMinutes<'_>) -> Result<f64, QuantityError> {
-    let whole = decimal_value(piece, angle.degrees)?;
-    let minutes = decimal_value(piece, angle.minutes)?;
-    let seconds = angle.seconds.map_or(Ok(0.0), |seconds| decimal_value(piece, seconds))?;
-    let broken_minutes = angle.seconds.is_some() && minutes.fract() != 0.0;
-    if minutes >= 60.0 || seconds >= 60.0 || broken_minutes {
-        return Err(QuantityError::BadMinutes { found: piece.owned(), span: piece.span() });
-    }
-    let degrees = whole + (minutes * 60.0 + seconds) / 3600.0;
-    Ok(if angle.negative { -degrees } else { degrees })
-}
-
 /// Kinds that read degrees and minutes are shown in degrees.
 fn degree_unit<Q: Quantity>() -> &'static Unit {
     const { &Q::METRIC }
@@ -324,101 +180,4 @@ fn check_range(piece: Piece<'_>, number: f64, si: f64, unit: &Unit) -> Result<()
         return Ok(());
     }
     Err(QuantityError::OutOfRange { found: piece.owned(), too_big: !lost, span: piece.span() })
-}
-
-fn is_percent(text: &str) -> bool {
-    ["%", "percent", "pct"].contains(&reduce_unit(text).as_str())
-}
-
-/// The unit written in `piece`, behind the number of `amount`.
-fn find_unit<Q: Quantity>(amount: Piece<'_>, piece: Piece<'_>) -> Result<&'static Unit, QuantityError> {
-    let reduced = reduce_unit(piece.text);
-    // A text of nothing but points reduces to nothing and is no missing unit.
-    let spells_one = !reduced.is_empty() || piece.text.is_empty();
-    if let Some(unit) = unit_among(Q::UNITS, &reduced).filter(|_| spells_one) {
-        return Ok(unit);
-    }
-    if piece.text.is_empty() {
-        return Err(QuantityError::MissingUnit {
-            found: amount.owned(),
-            expected: Q::expected(),
-            span: amount.span(),
-        });
-    }
-    let other = KINDS.iter().find(|(_, units)| spells_one && unit_among(units, &reduced).is_some());
-    if let Some((found_kind, _)) = other {
-        return Err(QuantityError::OtherKind {
-            found: piece.owned(),
-            found_kind,
-            expected: Q::expected(),
-            span: piece.span(),
-        });
-    }
-    if let Some(rest) = rest_behind_unit::<Q>(piece) {
-        let after = amount.part(0..rest.start - amount.start).owned();
-        return Err(QuantityError::Trailing { found: rest.owned(), after, span: rest.span() });
-    }
-    Err(QuantityError::UnknownUnit {
-        found: piece.owned(),
-        nearest: nearest_unit(Q::UNITS, &reduced),
-        expected: Q::expected(),
-        span: piece.span(),
-    })
-}
-
-/// What cannot belong to a unit: all of `000 mm`, the end of `mm deep`, `mm +0.05/-0.02` or `°30`.
-fn rest_behind_unit<Q: Quantity>(piece: Piece<'_>) -> Option<Piece<'_>> {
-    let starts_no_unit = |c: char| c.is_ascii_digit() || ".,+-/±\u{2212}".contains(c);
-    if piece.text.starts_with(starts_no_unit) {
-        return Some(piece);
-    }
-    let may_break = |&(at, c): &(usize, char)| {
-        let behind_sign = piece.text[..at].ends_with(|before: char| !before.is_ascii_alphanumeric());
-        c.is_whitespace() || "+±".contains(c) || (c.is_ascii_digit() && behind_sign)
-    };
-    let breaks = piece.text.char_indices().skip(1).filter(may_break).map(|(at, _)| at);
-    // The longest unit wins: `deg cam` before `deg`.
-    breaks
-        .filter(|&at| unit_among(Q::UNITS, &reduce_unit(&piece.text[..at])).is_some())
-        .last()
-        .map(|at| piece.part(at..piece.text.len()))
-}
-
-/// The unit of a table that a reduced text spells.
-fn unit_among(units: &'static [Unit], reduced: &str) -> Option<&'static Unit> {
-    let exact = |unit: &&Unit| spellings(unit).any(|spelling| spelling == reduced);
-    let folded = |unit: &&Unit| spellings(unit).any(|spelling| spelling.eq_ignore_ascii_case(reduced));
-    units.iter().find(exact).or_else(|| if may_fold_case(reduced) { units.iter().find(folded) } else { None })
-}
-
-fn spellings(unit: &Unit) -> impl Iterator<Item = &'static str> + use<> {
-    std::iter::once(unit.symbol).chain(unit.spellings.iter().copied())
-}
-
-/// Whether a unit may be read in another case: `PSI`, `psi` and `Psi` may. A single letter may not (`C` and
-/// `c`, `K` and `k` differ), and neither may a mixture, where an SI prefix could hide (`mPa`, `Mm`).
-fn may_fold_case(unit: &str) -> bool {
-    let letters: Vec<char> = unit.chars().filter(|c| c.is_ascii_alphabetic()).collect();
-    let all_upper = letters.iter().all(char::is_ascii_uppercase);
-    let rest_lower = letters.iter().skip(1).all(char::is_ascii_lowercase);
-    let all_lower = rest_lower && letters.first().is_some_and(char::is_ascii_lowercase);
-    match letters.len() {
-        0 | 1 => false,
-        2 => all_upper || all_lower,
-        _ => all_upper || rest_lower,
-    }
-}
-
-fn nearest_unit(units: &'static [Unit], reduced: &str) -> Option<&'static str> {
-    let reduced = reduced.to_lowercase();
-    let letters = reduced.chars().count();
-    let farthest = (letters / 3).max(1);
-    units
-        .iter()
-        .filter(|unit| !unit.symbol.is_empty())
-        .flat_map(|unit| spellings(unit).map(move |spelling| (spelling, unit.symbol)))
-        .map(|(spelling, symbol)| (strsim::osa_distance(&reduced, &spelling.to_lowercase()), symbol))
-        .filter(|&(distance, _)| distance <= farthest && distance < letters)
-        .min_by_key(|&(distance, _)| distance)
-        .map(|(_, symbol)| symbol)
 }

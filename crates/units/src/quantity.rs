@@ -10,7 +10,7 @@ use std::fmt;
 pub struct Unit {
     /// How it is printed and named in messages; empty for a bare number.
     pub symbol: &'static str,
-    /// Other accepted spellings, already in the form [`reduce_unit`](crate::parse::reduce_unit) makes.
+    /// Other accepted spellings, already in the form [`reduce_unit`](crate::parse_unit::reduce_unit) makes.
     pub spellings: &'static [&'static str],
     /// SI units in one of this.
     pub factor: f64,

@@ -5,7 +5,7 @@
 //! are products of those, written with all the digits a double holds. The `uom` crate rounds several of
 //! them to seven digits (cubic inch, psi, horsepower), so its factors are used for none.
 //!
-//! A spelling is written in the reduced form of [`crate::parse::reduce_unit`]: `in3` also reads `in³` and
+//! A spelling is written in the reduced form of [`crate::parse_unit::reduce_unit`]: `in3` also reads `in³` and
 //! `in^3`, `lbf ft` also `lbf·ft` and `lbf-ft`.
 
 use std::f64::consts::PI;

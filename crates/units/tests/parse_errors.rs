@@ -115,6 +115,9 @@ fn exact_what_stands_behind_the_end() {
     check::<Length>("1.2.3 mm", ".3 mm", "cannot read `.3 mm` after `1.2`");
     check::<Ratio>("1.65 .", ".", "cannot read `.` after `1.65`");
     check::<Ratio>("1.65 ^", "^", &format!("unknown unit `^`, {RATIO}"));
+    check::<Length>("46 -mm", "-mm", "cannot read `-mm` after `46`");
+    check::<Length>("46 mm*", "mm*", &format!("unknown unit `mm*`, did you mean mm, {LENGTH}"));
+    check::<Length>("46 m^m", "m^m", &format!("unknown unit `m^m`, did you mean mm, {LENGTH}"));
     check::<VolumeRate>("240 cfm @ 28 inH2O", "@ 28 inH2O", "cannot read `@ 28 inH2O` after `240 cfm`");
     check::<Length>("46 mm ± 1 ± 2", "± 2", "cannot read `± 2` after `1`");
     let basis = "after the comma, expected measured, catalogue or assumed";

@@ -168,7 +168,7 @@ fn check_table<Q: Quantity>() {
             seen.push(spelling);
         }
         for spelling in unit.spellings {
-            assert_eq!(parse::reduce_unit(spelling), *spelling, "{} {spelling}", Q::KIND);
+            assert_eq!(parse_unit::reduce_unit(spelling), *spelling, "{} {spelling}", Q::KIND);
         }
     }
     for shown in [Q::METRIC, Q::INCH] {
