@@ -40,7 +40,7 @@ fn check_section(problems: &mut Problems, sources: &Sources, node: &Node, sectio
             for item in &names.items {
                 match &item.node.value {
                     Value::Table(table) => {
-                        check_table(problems, sources, table, section, &join(path, &item.key))
+                        check_table(problems, sources, table, section, &join(path, &item.key));
                     }
                     _ => problems.push(wrong(&item.node, format!("a table, as in [{path}.NAME]"))),
                 }
@@ -205,7 +205,7 @@ fn check_reading(
         problems.push(sources.problem(node.place, path, format!("\"{}\"", shortened(text)), expected));
     }
     let most = range.above.abs().max(range.below.abs());
-    if tolerance_si.is_some_and(|tolerance| !(reads.metric.difference_from_si(tolerance) < most)) {
+    if tolerance_si.is_some_and(|tolerance| most <= reads.metric.difference_from_si(tolerance)) {
         let expected = format!("a tolerance below {most} {}", reads.metric.symbol);
         problems.push(sources.problem(node.place, path, format!("\"{}\"", shortened(text)), expected));
     }

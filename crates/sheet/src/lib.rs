@@ -14,6 +14,9 @@ mod read_piston;
 mod read_outline;
 mod layers;
 
+pub mod swap;
+mod merge;
+
 mod check;
 mod nearest;
 mod tree;
@@ -23,3 +26,4 @@ mod problem;
 pub use problem::{File, Problem, Problems};
 pub use read_build::{Sheet, read_build, read_build_bytes};
 pub use source::MOST_BYTES;
+pub use swap::{Candidate, PartName, read_candidate, read_candidate_bytes};

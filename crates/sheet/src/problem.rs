@@ -97,6 +97,19 @@ impl Problems {
         }
     }
 
+    /// Adds those of `other` that say something new about their place, whatever path they give it.
+    pub(crate) fn extend(&mut self, other: Self) {
+        for problem in other.list {
+            let known = |old: &Problem| {
+                (&old.file, &old.span, &old.found) == (&problem.file, &problem.span, &problem.found)
+            };
+            if !self.list.iter().any(known) {
+                self.push(problem);
+            }
+        }
+        self.more += other.more;
+    }
+
     /// In the order of the text.
     pub(crate) fn sorted(mut self) -> Self {
         self.list.sort_by(|a, b| (&a.file, a.span.start).cmp(&(&b.file, b.span.start)));

@@ -115,7 +115,7 @@ fn check_polygon(log: &mut Log, corners: &[Node], points: &[[f64; 2]], path: &st
     }
     let side = |idx: usize| (points[idx], points[(idx + 1) % n_points]);
     for first in 0..n_points {
-        for second in first + 1..n_points {
+        for (second, corner) in corners.iter().enumerate().skip(first + 1) {
             let neighbours = second == first + 1 || (first == 0 && second == n_points - 1);
             let meet = if neighbours {
                 fold_back(side(first), side(second))

@@ -89,8 +89,11 @@ pub struct Reads {
     /// Ranges and usual tolerances are given in this one.
     pub metric: Unit,
     /// Parses a text to SI value and, if typed, SI tolerance.
-    pub parse: fn(&str) -> Result<(f64, Option<f64>), QuantityError>,
+    pub parse: ParseSi,
 }
+
+/// Parses a text to SI value and, if typed, SI tolerance.
+pub type ParseSi = fn(&str) -> Result<(f64, Option<f64>), QuantityError>;
 
 impl std::fmt::Debug for Reads {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {

@@ -9,6 +9,9 @@ use super::{Entry, Field, Form, Missing, Section, Shape, Words};
 /// Fewest and most corners.
 pub const CORNERS: std::ops::RangeInclusive<usize> = 3..=2000;
 
+/// Pairs of keys of which a part has one: the round form and the polygon.
+pub const EITHER: [[&str; 2]; 2] = [["opening", "opening_outline"], ["chamber_diameter", "chamber_outline"]];
+
 const ENTRIES: &[&Entry] = &[&UNIT, &POINTS, &GROWTH.entry];
 
 /// The gasket opening when it is not round.
