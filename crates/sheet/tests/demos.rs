@@ -1,0 +1,73 @@
+//! Every demo reads, and holds what its story says.
+
+use sheet::{Candidate, PartName, Sheet, read_build, read_candidate};
+use units::length::{inch, millimeter};
+use units::volume::cubic_centimeter;
+
+const HERON: &str = include_str!("../../../demos/heron.build.toml");
+const BITTERN_HEAD: &str = include_str!("../../../demos/heron-with-bittern-head.swap.toml");
+const KESTREL: &str = include_str!("../../../demos/kestrel.build.toml");
+const BIG_VALVES: &str = include_str!("../../../demos/kestrel-big-valves.swap.toml");
+const TEAL: &str = include_str!("../../../demos/teal.build.toml");
+const SKIMMED: &str = include_str!("../../../demos/teal-skimmed.swap.toml");
+
+fn build(text: &str) -> Sheet {
+    read_build(text).unwrap_or_else(|problems| panic!("{problems}"))
+}
+
+fn swap(base: &str, candidate: &str) -> Candidate {
+    read_candidate(base, candidate, &mut |_| Err("no other file".into()))
+        .unwrap_or_else(|problems| panic!("{problems}"))
+}
+
+#[test]
+fn exact_heron_has_mirrored_cylinders_and_the_bittern_head_is_moved_to_its_bores() {
+    let heron = build(HERON).build;
+    assert_eq!(heron.cylinders.len(), 6);
+    let x = |number: usize| heron.cylinders[number - 1].valve("exhaust").unwrap().x.value.get::<millimeter>();
+    assert!((x(1) + 21.6).abs() < 1e-9 && (x(2) - 21.6).abs() < 1e-9);
+
+    let candidate = swap(HERON, BITTERN_HEAD);
+    assert_eq!(candidate.parts_replaced, [PartName::Gasket, PartName::Head]);
+    let x = |number: usize| candidate.build.cylinders[number - 1].valve("exhaust").unwrap().x.value;
+    // Spacing 0.2 mm wider than the block's: cylinder 1 lies 2.5 steps from the middle of the row.
+    assert!((x(1).get::<millimeter>() - (-23.6 + 0.5)).abs() < 1e-9);
+    assert!((x(2).get::<millimeter>() - (23.6 + 0.3)).abs() < 1e-9);
+    assert!(candidate.notes.iter().any(|note| note.contains("97.20 mm")), "{:?}", candidate.notes);
+}
+
+#[test]
+fn exact_parts_alone_make_the_builds_in_between() {
+    let base = build(HERON).build;
+    let candidate = swap(HERON, BITTERN_HEAD);
+    let gasket_only = candidate.with_only(&[PartName::Gasket]).unwrap();
+    assert_eq!(gasket_only.cylinders[0].gasket, candidate.build.cylinders[0].gasket);
+    assert_eq!(gasket_only.cylinders[0].head, base.cylinders[0].head);
+    assert_eq!(candidate.with_only(&[]).unwrap().cylinders, base.cylinders);
+    assert_eq!(candidate.with_only(&PartName::ALL).unwrap(), candidate.build);
+}
+
+#[test]
+fn exact_kestrel_gets_bigger_valves_and_more_lift() {
+    let kestrel = build(KESTREL).build;
+    let candidate = swap(KESTREL, BIG_VALVES);
+    assert_eq!(candidate.parts_replaced, [PartName::Head, PartName::Cam]);
+    for valve in &candidate.build.cylinders[0].head.valves {
+        let before = kestrel.cylinders[0].valve(&valve.name).unwrap();
+        assert!(before.head_diameter.value < valve.head_diameter.value && before.lift.value < valve.lift.value);
+    }
+}
+
+#[test]
+fn exact_teal_has_its_own_readings_in_the_rear_and_a_deck_from_heights_in_front() {
+    let teal = build(TEAL).build;
+    let deck = |number: usize| teal.cylinders[number - 1].piston.deck_offset.value.get::<inch>();
+    // 3.700 / 2 + 7.250 + 1.600 - 10.720
+    assert!((deck(1) + 0.020).abs() < 1e-12 && (deck(2) + 0.024).abs() < 1e-12);
+    let candidate = swap(TEAL, SKIMMED);
+    let chamber = |number: usize| candidate.build.cylinders[number - 1].head.chamber_volume.value;
+    assert!((chamber(1).get::<cubic_centimeter>() - 72.4).abs() < 1e-9);
+    assert!((chamber(2).get::<cubic_centimeter>() - 73.1).abs() < 1e-9);
+    // The change drops the rear cylinder's old readings, and says so.
+    assert_eq!(candidate.notes.iter().filter(|note| note.contains("cylinder 2")).count(), 2, "{:?}", candidate.notes);
+}
