@@ -4,7 +4,7 @@
 use units::{Length, Quantity, QuantityError};
 
 use crate::nearest::nearest;
-use crate::problem::{Problem, Problems};
+use crate::problem::{File, Problem, Problems};
 use crate::source::{Place, Sources};
 use crate::tree::{Item, Node, Table, Value, shortened};
 use crate::vocabulary::block::EXTENT;
@@ -136,8 +136,8 @@ fn quoted(words: &[&str]) -> String {
 
 /// SI length of one of a unit.
 pub(crate) fn unit_of(unit: &str) -> Option<f64> {
-    let one = units::parse::<Length>(&format!("1 {unit}")).ok()?;
-    (unit.len() < 20).then_some(one.si())
+    let unit = Length::UNITS.iter().find(|known| known.symbol == unit || known.spellings.contains(&unit))?;
+    Some(unit.to_si(1.0))
 }
 
 fn check_names(problems: &mut Problems, sources: &Sources, node: &Node, known: &[&str], path: &str) {
@@ -345,5 +345,67 @@ fn quantity_words(error: &QuantityError, expected: &str, text: &str) -> (String,
             (found, "measured, catalogue or assumed".into(), None)
         }
         other => (format!("\"{}\"", shortened(text)), expected.to_owned(), Some(other.to_string())),
+    }
+}
+
+/// What is wrong with a text for a key, found and expected; `None` when it can stand there.
+pub(crate) fn check_entry_text(entry: &Entry, text: &str) -> Option<(String, String)> {
+    let mut sources = Sources::default();
+    let file = sources.add(File::Base, text);
+    let place = Place { file, start: 0, end: text.len() };
+    let node = Node { place, value: Value::Text(text.to_owned()) };
+    let mut problems = Problems::default();
+    check_entry(&mut problems, &sources, &node, entry, "");
+    problems.list().first().map(|problem| (problem.found.clone(), problem.expected.clone()))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::tree::parse;
+    use crate::vocabulary::{sheet, swap};
+    use parts::limit::Check;
+
+    fn check_examples(section: &Section) {
+        for entry in section.entries {
+            let example = entry.words.example;
+            let bare = matches!(entry.form, Form::Count { .. } | Form::Flag | Form::Corners | Form::Names(_));
+            let quote = if bare { "" } else { "\"" };
+            let text = format!("{} = {quote}{example}{quote}", entry.words.key);
+            let mut sources = Sources::default();
+            let root = parse(&mut sources, File::Base, &text).unwrap();
+            let mut problems = Problems::default();
+            check_entry(
+                &mut problems,
+                &sources,
+                &root.as_table().unwrap().items[0].node,
+                entry,
+                entry.words.key,
+            );
+            assert!(problems.is_empty(), "{problems}");
+        }
+        section.sections.iter().for_each(|inner| check_examples(inner));
+    }
+
+    #[test]
+    fn exact_every_example_can_stand_in_its_place() {
+        check_examples(&sheet::BUILD);
+        check_examples(&swap::SWAP);
+    }
+
+    #[test]
+    fn exact_every_check_has_its_limit_and_every_estimate_its_rule() {
+        let keys: Vec<&str> =
+            crate::vocabulary::limits::LIMITS.entries.iter().map(|entry| entry.words.key).collect();
+        assert_eq!(keys, Check::ALL.map(Check::key));
+        fn check_rules(section: &Section) {
+            for entry in section.entries {
+                if let crate::vocabulary::Missing::Estimated(path) = entry.missing {
+                    assert!(parts::estimate::rule(path).is_some(), "{path}");
+                }
+            }
+            section.sections.iter().for_each(|inner| check_rules(inner));
+        }
+        check_rules(&sheet::BUILD);
     }
 }

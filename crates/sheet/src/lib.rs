@@ -17,13 +17,20 @@ mod layers;
 pub mod swap;
 mod merge;
 
+pub mod new_sheet;
+pub mod schema;
+pub mod manual;
+
 mod check;
 mod nearest;
 mod tree;
 mod source;
 mod problem;
 
+pub use manual::manual;
+pub use new_sheet::{AnswerError, Answers, new_sheet};
 pub use problem::{File, Problem, Problems};
 pub use read_build::{Sheet, read_build, read_build_bytes};
+pub use schema::{schema, swap_schema};
 pub use source::MOST_BYTES;
 pub use swap::{Candidate, PartName, read_candidate, read_candidate_bytes};

@@ -130,7 +130,7 @@ fn check_polygon(log: &mut Log, corners: &[Node], points: &[[f64; 2]], path: &st
                     name(second)
                 );
                 log.wrong(
-                    corners[second].place,
+                    corner.place,
                     path,
                     found,
                     "corners in order round an edge that does not cross itself",

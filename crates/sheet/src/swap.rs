@@ -227,9 +227,14 @@ fn check_swap(problems: &mut Problems, sources: &Sources, swap: &Node) {
             problems.push(sources.problem(item.key_place, &path, found, "one of the two"));
         }
     }
-    for node in table.list(CYLINDER.key) {
-        if number_of(node).is_none() && node.as_table().is_some_and(|own| own.get(NUMBER.words.key).is_none())
+    for (idx, node) in table.list(CYLINDER.key).iter().enumerate() {
+        let number = number_of(node);
+        if number.is_some() && table.list(CYLINDER.key)[..idx].iter().any(|other| number_of(other) == number)
         {
+            let found = format!("cylinder {} a second time", number.unwrap_or_default());
+            problems.push(sources.problem(node.place, "cylinder.number", found, "each cylinder once"));
+        }
+        if number.is_none() && node.as_table().is_some_and(|own| own.get(NUMBER.words.key).is_none()) {
             let expected = format!("number = {}, {}", NUMBER.words.example, NUMBER.words.meaning);
             problems.push(sources.problem(node.place, "cylinder.number", "no number", expected));
         }

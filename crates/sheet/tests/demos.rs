@@ -54,7 +54,9 @@ fn exact_kestrel_gets_bigger_valves_and_more_lift() {
     assert_eq!(candidate.parts_replaced, [PartName::Head, PartName::Cam]);
     for valve in &candidate.build.cylinders[0].head.valves {
         let before = kestrel.cylinders[0].valve(&valve.name).unwrap();
-        assert!(before.head_diameter.value < valve.head_diameter.value && before.lift.value < valve.lift.value);
+        assert!(
+            before.head_diameter.value < valve.head_diameter.value && before.lift.value < valve.lift.value
+        );
     }
 }
 
@@ -69,5 +71,10 @@ fn exact_teal_has_its_own_readings_in_the_rear_and_a_deck_from_heights_in_front(
     assert!((chamber(1).get::<cubic_centimeter>() - 72.4).abs() < 1e-9);
     assert!((chamber(2).get::<cubic_centimeter>() - 73.1).abs() < 1e-9);
     // The change drops the rear cylinder's old readings, and says so.
-    assert_eq!(candidate.notes.iter().filter(|note| note.contains("cylinder 2")).count(), 2, "{:?}", candidate.notes);
+    assert_eq!(
+        candidate.notes.iter().filter(|note| note.contains("cylinder 2")).count(),
+        2,
+        "{:?}",
+        candidate.notes
+    );
 }

@@ -1,0 +1,188 @@
+//! The page `docs/sheet.md`: every key of both sheets in tables, made from the vocabulary.
+
+use std::fmt::Write as _;
+
+use parts::estimate;
+use parts::limit::Check;
+
+use crate::schema::capital;
+use crate::vocabulary::{Entry, Form, Missing, Section, Shape, Usual, sheet, swap};
+
+/// The whole page.
+pub fn manual() -> String {
+    let mut page = String::from(INTRODUCTION);
+    page.push_str("\n## The build sheet\n");
+    describe(&mut page, &sheet::BUILD, "", false);
+    page.push_str(LIMITS_INTRODUCTION);
+    for check in Check::ALL {
+        let _ = writeln!(page, "| `{}` | {} |", check.key(), check.usual().source);
+    }
+    page.push_str(SWAP_INTRODUCTION);
+    describe(&mut page, &swap::SWAP, "", true);
+    page.push_str("\n## Where the usual tolerances come from\n\n| reading | source |\n|---|---|\n");
+    sources(&mut page, &sheet::BUILD, "");
+    page
+}
+
+const INTRODUCTION: &str = "\
+# The build sheet and the swap sheet
+
+<!-- Made from crates/sheet/src/vocabulary by crates/sheet/tests/manual.rs; edit there. -->
+
+Sheets are TOML in UTF-8. A build sheet (`*.build.toml`) describes one engine, a swap sheet (`*.swap.toml`) what is
+different from a base. Complete ones are in `demos/`.
+
+A **reading** is a text with a number, its unit and, where you know them, a tolerance and a basis:
+`\"46.0 mm ± 0.05, measured\"`, `\"0.400 in +/- 0.002\"`, `\"12 thou\"`, `\"62.5 cc ± 0.3, catalogue\"`, `\"12°30'\"`. Any
+unit of the right kind is read in any place. The tolerance is the half-width that holds 95 times in 100. Without a
+basis a reading counts as `measured`; without a tolerance it gets the usual one of its basis, printed in the tables
+below in the order measured / catalogue / assumed. A key that is left out is estimated where the table says so, and
+the answer shows it as `assumed`.
+
+Places are in the **bore frame** of each cylinder: the origin where the bore axis meets the deck, x along the crank to
+the front, y to the left when looking forward from the flywheel, z up toward the head. Tilts are positive when the stem
+tip leans to +x or +y.
+
+Where block and head both give a `bore_spacing` and they differ, chamber and valves of each cylinder are moved along the
+crank by what the difference adds up to from the middle of the row; the gasket stays with the block.
+";
+
+const LIMITS_INTRODUCTION: &str = "
+The limits in force where the sheet gives none:
+
+| key | usual limit and its source |
+|---|---|
+";
+
+const SWAP_INTRODUCTION: &str = "
+## The swap sheet
+
+A swap sheet names what differs, in any of three ways, which can be mixed: whole parts under `[replace.PART]`, with the
+keys of that part in a build sheet; single readings under `[change.PART]` on top of the base's; or parts taken from
+another full sheet with `from` and `take`. What single cylinders of the base had of their own in a replaced part, or for
+a changed reading, is left out, and the answer says so; `[[cylinder]]` gives the new ones. A second full build sheet is
+a candidate too, taken whole.
+";
+
+fn describe(page: &mut String, section: &Section, path: &str, headings_only_once: bool) {
+    let heading = heading(section, path);
+    if !heading.is_empty() {
+        let _ = write!(page, "\n### `{heading}`\n\n{}.\n", capital(section.meaning));
+    }
+    if headings_only_once
+        && section.entries.is_empty()
+        && !section.sections.is_empty()
+        && !path_is_root(section)
+    {
+        let parts: Vec<String> = section.sections.iter().map(|inner| format!("`{}`", inner.key)).collect();
+        let _ = writeln!(page, "\nParts: {}.", parts.join(", "));
+        return;
+    }
+    if !section.entries.is_empty() {
+        page.push_str(
+            "\n| key | meaning | how to measure | example | without it | usual tolerance | range |\n",
+        );
+        page.push_str("|---|---|---|---|---|---|---|\n");
+        section.entries.iter().for_each(|entry| row(page, entry));
+    }
+    let inner_path = join(path, section);
+    for inner in section.sections {
+        if repeated(section, inner) || (headings_only_once && shown_above(inner)) {
+            continue;
+        }
+        describe(page, inner, &inner_path, headings_only_once);
+    }
+    let again: Vec<String> = section
+        .sections
+        .iter()
+        .filter(|inner| repeated(section, inner))
+        .map(|inner| format!("`[{inner_path}.{}]`", inner.key))
+        .collect();
+    if !again.is_empty() {
+        let _ = writeln!(
+            page,
+            "\nAny reading of these parts stands under the same key in {}; a valve's under `[{inner_path}.head.valve.NAME]`, a \
+             pocket's under `[{inner_path}.piston.pocket.NAME]`.",
+            again.join(", ")
+        );
+    }
+}
+
+fn path_is_root(section: &Section) -> bool {
+    section.key.is_empty()
+}
+
+/// The sections of one cylinder have the keys of the common ones.
+fn repeated(section: &Section, inner: &Section) -> bool {
+    section.key == sheet::CYLINDER.key && sheet::BUILD.sections.iter().any(|common| common.key == inner.key)
+}
+
+/// Sections of a swap sheet that are the same as in a build sheet.
+fn shown_above(inner: &Section) -> bool {
+    sheet::BUILD.sections.iter().any(|common| common.key == inner.key)
+}
+
+fn join(path: &str, section: &Section) -> String {
+    match (path.is_empty(), section.shape) {
+        (true, _) => section.key.to_owned(),
+        (false, Shape::Named) => format!("{path}.{}.NAME", section.key),
+        (false, _) => format!("{path}.{}", section.key),
+    }
+}
+
+fn heading(section: &Section, path: &str) -> String {
+    if section.key.is_empty() {
+        return String::new();
+    }
+    match section.shape {
+        Shape::List => format!("[[{}]]", join(path, section)),
+        _ => format!("[{}]", join(path, section)),
+    }
+}
+
+fn row(page: &mut String, entry: &Entry) {
+    let words = &entry.words;
+    let (usual, range) = match &entry.form {
+        Form::Reading { reads, range, usual } => {
+            (tolerances(usual, reads.metric.symbol), range.describe(&reads.metric))
+        }
+        Form::Count { least, most } if least == most => (String::new(), least.to_string()),
+        Form::Count { least, most } => (String::new(), format!("{least} to {most}")),
+        Form::Choice(allowed) => (String::new(), allowed.join(" or ")),
+        Form::Names(allowed) => (String::new(), allowed.join(", ")),
+        _ => (String::new(), String::new()),
+    };
+    let without = without(entry).unwrap_or_else(|| "required".to_owned());
+    let _ = writeln!(
+        page,
+        "| `{}` | {} | {} | `{}` | {} | {usual} | {range} |",
+        words.key, words.meaning, words.measure, words.example, without
+    );
+}
+
+fn tolerances(usual: &Usual, unit: &str) -> String {
+    format!("± {} / {} / {} {unit}", usual.measured, usual.catalogue, usual.assumed)
+}
+
+/// What is done without a key; `None` when it is required.
+pub(crate) fn without(entry: &Entry) -> Option<String> {
+    match entry.missing {
+        Missing::Required => None,
+        Missing::Estimated(path) => Some(estimate::rule(path).unwrap_or("estimated").to_owned()),
+        Missing::Taken(text) => Some(text.to_owned()),
+    }
+}
+
+fn sources(page: &mut String, section: &Section, path: &str) {
+    let inner_path = join(path, section);
+    for entry in section.entries {
+        if let Form::Reading { usual, .. } = &entry.form {
+            let _ = writeln!(page, "| `{inner_path}.{}` | {} |", entry.words.key, usual.source);
+        }
+    }
+    for inner in section.sections {
+        if !repeated(section, inner) {
+            sources(page, inner, &inner_path);
+        }
+    }
+}

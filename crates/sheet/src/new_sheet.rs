@@ -1,0 +1,290 @@
+//! A commented sheet to fill in, made from a few answers: what was answered stands in it, what is required and was not
+//! answered stands empty, everything else is commented out with its meaning and how to measure it.
+
+use std::fmt::Write as _;
+
+use parts::Duty;
+
+use crate::check::check_entry_text;
+use crate::manual::without;
+use crate::nearest::nearest;
+use crate::schema::capital;
+use crate::vocabulary::{Entry, Form, Missing, Section, Shape, sheet};
+
+/// Characters in a line of comment.
+const LINE: usize = 100;
+
+/// What somebody knows when starting a sheet.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Answers {
+    /// What the build will be called.
+    pub name: String,
+    /// Number of cylinders.
+    pub cylinders: usize,
+    /// Rows of cylinders.
+    pub banks: usize,
+    /// Valves by name.
+    valves: Vec<(String, Duty)>,
+    /// Path and text, such as `block.bore` and `82.0 mm`.
+    given: Vec<(String, String)>,
+}
+
+/// Why an answer was not taken.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum AnswerError {
+    /// No reading has that path.
+    #[error("unknown reading \"{path}\"{}", .nearest.as_ref().map(|near| format!(", the nearest is {near}")).unwrap_or_default())]
+    UnknownPath {
+        /// As given.
+        path: String,
+        /// The valid path most like it.
+        nearest: Option<String>,
+    },
+    /// The text cannot stand there.
+    #[error("{path}: found {found}, expected {expected}")]
+    Unreadable {
+        /// As given.
+        path: String,
+        /// What is wrong with it.
+        found: String,
+        /// What could stand there.
+        expected: String,
+    },
+}
+
+impl Answers {
+    /// An engine of which only the layout is known. Of several valves of one duty the first is called `_front`, the
+    /// last `_rear` and those between by their number.
+    pub fn new(
+        name: &str,
+        cylinders: usize,
+        banks: usize,
+        intake_valves: usize,
+        exhaust_valves: usize,
+    ) -> Self {
+        let mut valves = Vec::new();
+        for (duty, word, count) in
+            [(Duty::Intake, "intake", intake_valves), (Duty::Exhaust, "exhaust", exhaust_valves)]
+        {
+            for idx in 0..count {
+                let name = match idx {
+                    _ if count == 1 => word.to_owned(),
+                    0 => format!("{word}_front"),
+                    _ if idx + 1 == count => format!("{word}_rear"),
+                    _ => format!("{word}_{}", idx + 1),
+                };
+                valves.push((name, duty));
+            }
+        }
+        Self { name: name.to_owned(), cylinders, banks, valves, given: Vec::new() }
+    }
+
+    /// Takes a reading for a path such as `block.bore`, `cam.intake.valve_lift` or `head.valve.exhaust.x`.
+    pub fn give(&mut self, path: &str, text: &str) -> Result<(), AnswerError> {
+        let all = self.paths();
+        let Some((_, entry)) = all.iter().find(|(known, _)| known == path) else {
+            let near = nearest(path, all.iter().map(|(known, _)| known.as_str())).map(str::to_owned);
+            return Err(AnswerError::UnknownPath { path: path.to_owned(), nearest: near });
+        };
+        if let Some((found, expected)) = check_entry_text(entry, text) {
+            return Err(AnswerError::Unreadable { path: path.to_owned(), found, expected });
+        }
+        self.given.retain(|(known, _)| known != path);
+        self.given.push((path.to_owned(), text.to_owned()));
+        Ok(())
+    }
+
+    /// Every path that can be given, in the order of the sheet.
+    pub fn known_paths(&self) -> Vec<String> {
+        self.paths().into_iter().map(|(path, _)| path).collect()
+    }
+
+    fn paths(&self) -> Vec<(String, &'static Entry)> {
+        let mut paths = Vec::new();
+        for section in sheet::BUILD.sections {
+            collect(&mut paths, section, section.key, &self.valves);
+        }
+        paths
+    }
+
+    fn text(&self, path: &str) -> Option<&str> {
+        self.given.iter().find(|(known, _)| known == path).map(|(_, text)| text.as_str())
+    }
+}
+
+fn collect(
+    paths: &mut Vec<(String, &'static Entry)>,
+    section: &'static Section,
+    path: &str,
+    valves: &[(String, Duty)],
+) {
+    let readings = section.entries.iter().filter(|entry| matches!(entry.form, Form::Reading { .. }));
+    paths.extend(readings.map(|entry| (format!("{path}.{}", entry.words.key), *entry)));
+    for inner in section.sections {
+        match (section.key, inner.key) {
+            ("head", "valve") => {
+                for (name, _) in valves {
+                    collect(paths, inner, &format!("{path}.valve.{name}"), valves);
+                }
+            }
+            // Outlines and pockets are filled in with an editor.
+            _ if inner.shape != Shape::Once || inner.key.ends_with("_outline") => {}
+            _ => collect(paths, inner, &format!("{path}.{}", inner.key), valves),
+        }
+    }
+}
+
+/// Writes the sheet.
+pub fn new_sheet(answers: &Answers) -> String {
+    let mut out = String::from(HEADER);
+    let _ = writeln!(out, "format = 1\nname = {}", quoted(&answers.name));
+    comment_out(&mut out, &sheet::NOTE);
+    let _ = writeln!(out, "\n[engine]\ncylinders = {}\nbanks = {}", answers.cylinders, answers.banks);
+    for section in sheet::BUILD.sections.iter().filter(|section| section.key != sheet::ENGINE.key) {
+        write_section(&mut out, answers, section, section.key);
+    }
+    out
+}
+
+const HEADER: &str = "\
+# A Headroom build sheet. Every reading is a text with its unit; tolerance and basis may follow:
+#   \"46.0 mm ± 0.05\"   \"0.400 in +/- 0.002\"   \"12 thou\"   \"62.5 cc ± 0.3, catalogue\"   \"12°30'\"
+# Without a basis a reading counts as measured, without a tolerance it gets the usual one.
+# Fill in what is empty. Take the # away from what you have measured; the rest is estimated.
+# Places: x along the crank, positive to the front; y to the left looking forward from the flywheel; both from the
+# bore axis.
+";
+
+fn write_section(out: &mut String, answers: &Answers, section: &Section, path: &str) {
+    match section.key {
+        "cylinder" => {
+            out.push_str(CYLINDER_EXAMPLE);
+            return;
+        }
+        "limits" => {
+            comment(out, "\n", &format!("[limits]   {}", section.meaning));
+            section.entries.iter().for_each(|entry| comment_out(out, entry));
+            return;
+        }
+        _ => {}
+    }
+    if !section.entries.is_empty() {
+        let _ = write!(out, "\n[{path}]\n");
+        comment(out, "", &format!("{}.", capital(section.meaning)));
+    }
+    for entry in section.entries {
+        write_entry(out, entry, answers.text(&format!("{path}.{}", entry.words.key)));
+    }
+    for inner in section.sections {
+        match inner.key {
+            "valve" => write_valves(out, answers, inner, &format!("{path}.valve")),
+            "pocket" => out.push_str(POCKET_EXAMPLE),
+            _ if inner.key.ends_with("_outline") => {
+                comment(out, "\n", &format!("[{path}.{}]   {}", inner.key, inner.meaning));
+                inner.entries.iter().for_each(|entry| comment_out(out, entry));
+            }
+            _ => write_section(out, answers, inner, &format!("{path}.{}", inner.key)),
+        }
+    }
+}
+
+fn write_valves(out: &mut String, answers: &Answers, section: &Section, path: &str) {
+    for (idx, (name, duty)) in answers.valves.iter().enumerate() {
+        let duty = if *duty == Duty::Exhaust { "exhaust" } else { "intake" };
+        let _ = write!(out, "\n[[{path}]]\nname = {}\nduty = \"{duty}\"\n", quoted(name));
+        for entry in section.entries.iter().filter(|entry| matches!(entry.form, Form::Reading { .. })) {
+            let text = answers.text(&format!("{path}.{name}.{}", entry.words.key));
+            match (idx, text) {
+                (0, text) => write_entry(out, entry, text),
+                // Explained at the first valve.
+                (_, Some(text)) => write_line(out, entry, text),
+                (_, None) if entry.missing == Missing::Required => write_line(out, entry, ""),
+                (_, None) => {
+                    let _ = writeln!(out, "# {} = {}", entry.words.key, quoted(entry.words.example));
+                }
+            }
+        }
+    }
+}
+
+fn write_entry(out: &mut String, entry: &Entry, text: Option<&str>) {
+    match text {
+        Some(text) => {
+            explain(out, entry);
+            write_line(out, entry, text);
+        }
+        None if entry.missing == Missing::Required => {
+            explain(out, entry);
+            write_line(out, entry, "");
+        }
+        None => comment_out(out, entry),
+    }
+}
+
+fn write_line(out: &mut String, entry: &Entry, text: &str) {
+    let _ = writeln!(out, "{} = {}", entry.words.key, quoted(text));
+}
+
+fn explain(out: &mut String, entry: &Entry) {
+    let mut words = capital(entry.words.meaning);
+    if !entry.words.measure.is_empty() {
+        let _ = write!(words, ". Measure: {}", entry.words.measure);
+    }
+    comment(out, "", &format!("{words}."));
+}
+
+fn comment_out(out: &mut String, entry: &Entry) {
+    explain(out, entry);
+    if let Some(without) = without(entry) {
+        comment(out, "", &format!("Without it: {without}."));
+    }
+    let quotes = matches!(entry.form, Form::Corners | Form::Flag | Form::Count { .. } | Form::Names(_));
+    let example = if quotes { entry.words.example.to_owned() } else { quoted(entry.words.example) };
+    let _ = writeln!(out, "# {} = {example}", entry.words.key);
+}
+
+/// Wraps a text into lines of comment.
+fn comment(out: &mut String, before: &str, text: &str) {
+    out.push_str(before);
+    let mut length = 0;
+    for word in text.split_whitespace() {
+        let fits = length > 0 && length + 1 + word.chars().count() <= LINE;
+        if !fits {
+            if length > 0 {
+                out.push('\n');
+            }
+            out.push('#');
+            length = 1;
+        }
+        out.push(' ');
+        out.push_str(word);
+        length += 1 + word.chars().count();
+    }
+    out.push('\n');
+}
+
+/// A TOML basic string.
+fn quoted(text: &str) -> String {
+    toml::Value::String(text.to_owned()).to_string()
+}
+
+const POCKET_EXAMPLE: &str = "
+# A valve pocket in the crown, one for each valve that has one:
+# [[piston.pocket]]
+# valve = \"intake\"
+# x = \"21 mm\"
+# y = \"0 mm\"
+# diameter = \"43 mm\"
+# depth = \"2.5 mm\"
+";
+
+const CYLINDER_EXAMPLE: &str = "
+# What one cylinder has of its own; all else is common. mirrored turns valves, chamber and pockets front to back.
+# [[cylinder]]
+# number = 2
+# mirrored = true
+# [cylinder.block]
+# bore = \"82.02 mm ± 0.01\"
+# [cylinder.head.valve.exhaust]
+# x = \"-21.4 mm ± 0.1\"
+";
