@@ -73,7 +73,7 @@ impl Walk {
         let is_valley = self.gaps[1] < self.gaps[0] && self.gaps[1] <= self.gaps[2];
         is_valley.then(|| {
             let start = Minimum { at: self.lifts[1], value: self.gaps[1] };
-            least_in(gap, [self.lifts[0], self.lifts[2]], start, LIFT_ACCURACY_M, LIFT_ACCURACY_M * 0.1)
+            least_in(gap, [self.lifts[0], self.lifts[2]], start, LIFT_ACCURACY_M)
         })
     }
 }

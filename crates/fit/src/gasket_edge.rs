@@ -1,1 +1,1 @@
-
+//! Whether a gasket opening lets bore and chamber through, and by how much.

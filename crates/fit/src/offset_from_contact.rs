@@ -1,1 +1,1 @@
-
+//! The valve offset that explains a measured first contact.

@@ -3,9 +3,10 @@
 
 use glam::DVec3;
 
-use crate::distance::{Minimum, Ring, least_on_ring, least_on_ring_near, least_on_segment};
+use crate::distance::{Ring, Sloped, least_on_ring, least_on_ring_near, least_on_segment};
 use crate::scene::Surrounding;
-use crate::solid::{Obstacle, Plan, ValveHead};
+use crate::solid::profile::{Border, Near};
+use crate::solid::{Obstacle, ValveHead};
 
 /// Which surface of the metal is nearest to the valve.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -52,7 +53,7 @@ enum Curve {
     MetalSide { side: [DVec3; 2], share: f64 },
 }
 
-/// Signed gap between a valve at a lift and the metal, in metres, exact to a nanometre.
+/// Signed gap between a valve at a lift and the metal, in metres, true to [`crate::distance::RESOLUTION_M`].
 ///
 /// Apart, it is the distance of the two solids. Run into each other, it is minus the deepest of two: how deep the
 /// valve's rims reach into the metal, and how deep the metal's edges reach into the valve, each to the nearest surface.
@@ -74,41 +75,72 @@ pub fn gap_at(valve: &ValveHead, metal: &Obstacle, surrounding: Surrounding, lif
 
 #[inline]
 fn least(valve: &ValveHead, metal: &Obstacle, lift: f64) -> (f64, Curve) {
-    let to_metal = |p: DVec3| metal.signed_distance(p);
-    let to_valve = |q: DVec3| {
-        let (radius, height) = radius_height(q);
-        valve.profile.signed_distance(radius, height)
-    };
-    let rim = |radius: f64, height: f64| {
-        let found = least_on_ring(&valve.ring(lift, radius, height), to_metal);
+    let to_metal = |p: DVec3| metal.sloped_distance(p);
+    let to_valve = |q: DVec3| sloped_to_valve(valve, q);
+    let rim = |radius: f64, height: f64, to_beat: f64| {
+        let found = least_on_ring(
+            &valve.ring(lift, radius, height),
+            metal.bend(radius, valve.sin_lean()),
+            to_beat,
+            to_metal,
+        );
         (found.value, Curve::ValveRing { radius, height, angle: found.at })
     };
-    let mut best = nearer(rim(valve.head_radius, 0.0), rim(valve.head_radius, valve.margin));
+    let mut best = rim(valve.head_radius, 0.0, f64::INFINITY);
+    best = nearer(best, rim(valve.head_radius, valve.margin, best.0));
     for (ring_idx, ring) in metal.rings.iter().enumerate() {
-        let found = least_on_ring(&ring_in_valve(valve, lift, ring), to_valve);
+        let bend = ring.to_cos.x;
+        let ring = ring_in_valve(valve, lift, ring);
+        let found = least_on_ring(&ring, bend, best.0, to_valve);
         best = nearer(best, (found.value, Curve::MetalRing { ring_idx, angle: found.at }));
+        if stem_may_win(valve, &ring, best.0) {
+            let by_stem = least_on_ring(&ring, 2.0 * bend, f64::INFINITY, sloped_to_axis).at;
+            let found = least_on_ring_near(&ring, by_stem, to_valve);
+            best = nearer(best, (found.value, Curve::MetalRing { ring_idx, angle: found.at }));
+        }
     }
-    let along = |side: [DVec3; 2]| {
-        let found = least_on_segment(side.map(|end| point_in_valve(valve, lift, end)), to_valve);
-        (found.value, Curve::MetalSide { side, share: found.at })
-    };
-    for &side in &metal.sides {
+    for &side in metal.sides.iter().chain(&metal.uprights) {
         if side_may_win(valve, lift, side, best.0) {
-            best = nearer(best, along(side));
+            let (value, share) = least_along(valve, lift, side);
+            best = nearer(best, (value, Curve::MetalSide { side, share }));
         }
     }
-    if best.0 > 0.0 {
-        // A corner of the opening can only be nearest while the parts are apart.
-        for &side in &metal.uprights {
-            if side_may_win(valve, lift, side, best.0) {
-                best = nearer(best, along(side));
-            }
-        }
-    } else {
+    if best.0 <= 0.0 {
         // The ring where seat cone and stem meet is a hollow edge: never nearest, but it can be deepest.
-        best = nearer(best, rim(valve.stem_ring[0], valve.stem_ring[1]));
+        best = nearer(best, rim(valve.stem_ring[0], valve.stem_ring[1], best.0));
     }
     best
+}
+
+/// Signed distance of a point of the valve's own frame from the valve, and its gradient.
+#[inline]
+fn sloped_to_valve(valve: &ValveHead, q: DVec3) -> Sloped {
+    let (radius, out) = sloped_to_axis(q);
+    let Near { distance, gradient: [by_radius, by_height], .. } = valve.profile.near(radius, q.z);
+    (distance, out * by_radius + DVec3::Z * by_height)
+}
+
+/// Distance of a point of the valve's own frame from the valve's axis, and its gradient.
+#[inline]
+fn sloped_to_axis(q: DVec3) -> Sloped {
+    let radius = (q.x * q.x + q.y * q.y).sqrt();
+    let scale = 1.0 / radius.max(f64::MIN_POSITIVE);
+    (radius, DVec3::new(q.x * scale, q.y * scale, 0.0))
+}
+
+fn least_along(valve: &ValveHead, lift: f64, side: [DVec3; 2]) -> (f64, f64) {
+    let ends = side.map(|end| point_in_valve(valve, lift, end));
+    let found = least_on_segment(ends, |q| sloped_to_valve(valve, q).0);
+    (found.value, found.at)
+}
+
+/// Whether the stem can come nearer to a ring around it than `best`. Seen along the stem the ring is an ellipse; its
+/// smaller half-axis, less the distance of its centre, is the least that it can be away from the axis. The stem is thin,
+/// so a look around the ring may step over it.
+fn stem_may_win(valve: &ValveHead, ring_in_valve: &Ring, best: f64) -> bool {
+    let radius = ring_in_valve.to_cos.length();
+    let facing = ring_in_valve.to_cos.cross(ring_in_valve.to_sin).z.abs() / (radius * radius);
+    radius * facing - radius_height(ring_in_valve.center).0 - valve.stem_ring[0] < best
 }
 
 /// Whether any point of a side can be nearer to the valve than `best`: the side's middle, less half its length, less
@@ -116,7 +148,7 @@ fn least(valve: &ValveHead, metal: &Obstacle, lift: f64) -> (f64, Curve) {
 fn side_may_win(valve: &ValveHead, lift: f64, [from, to]: [DVec3; 2], best: f64) -> bool {
     let middle = point_in_valve(valve, lift, (from + to) * 0.5);
     let (radius, height) = radius_height(middle);
-    valve.profile.signed_distance(radius, height) - 0.5 * (to - from).length() < best
+    valve.profile.near(radius, height).distance - 0.5 * (to - from).length() < best
 }
 
 #[inline]
@@ -152,17 +184,18 @@ pub struct Valleys {
 
 /// [`gap_m`] with the angles, for [`gap_near_m`].
 pub fn valleys(valve: &ValveHead, metal: &Obstacle, lift_m: f64) -> Valleys {
-    let to_metal = |p: DVec3| metal.signed_distance(p);
-    let to_valve = |q: DVec3| {
-        let (radius, height) = radius_height(q);
-        valve.profile.signed_distance(radius, height)
-    };
     let mut found = Valleys::default();
+    let radius = valve.head_radius;
     for (angle, height) in found.rims.iter_mut().zip([0.0, valve.margin]) {
-        *angle = least_on_ring(&valve.ring(lift_m, valve.head_radius, height), to_metal).at;
+        let ring = valve.ring(lift_m, radius, height);
+        *angle = least_on_ring(&ring, metal.bend(radius, valve.sin_lean()), f64::INFINITY, |p| {
+            metal.sloped_distance(p)
+        })
+        .at;
     }
     for (angle, ring) in found.metal_rings.iter_mut().zip(&metal.rings) {
-        *angle = least_on_ring(&ring_in_valve(valve, lift_m, ring), to_valve).at;
+        let (bend, ring) = (ring.to_cos.x, ring_in_valve(valve, lift_m, ring));
+        *angle = least_on_ring(&ring, bend, f64::INFINITY, |q| sloped_to_valve(valve, q)).at;
     }
     found
 }
@@ -170,24 +203,18 @@ pub fn valleys(valve: &ValveHead, metal: &Obstacle, lift_m: f64) -> Valleys {
 /// [`gap_m`] in a scene that differs from the one `valleys` came from by no more than tolerances do: looks only into
 /// those valleys, and leaves out the hollow edge under the stem, which no small change brings forward.
 pub fn gap_near_m(valve: &ValveHead, metal: &Obstacle, lift_m: f64, valleys: &Valleys) -> f64 {
-    let to_metal = |p: DVec3| metal.signed_distance(p);
-    let to_valve = |q: DVec3| {
-        let (radius, height) = radius_height(q);
-        valve.profile.signed_distance(radius, height)
-    };
     let mut best = f64::INFINITY;
     for (&angle, height) in valleys.rims.iter().zip([0.0, valve.margin]) {
-        let found = least_on_ring_near(&valve.ring(lift_m, valve.head_radius, height), angle, to_metal);
-        best = best.min(found.value);
+        let ring = valve.ring(lift_m, valve.head_radius, height);
+        best = best.min(least_on_ring_near(&ring, angle, |p| metal.sloped_distance(p)).value);
     }
     for (&angle, ring) in valleys.metal_rings.iter().zip(&metal.rings) {
-        best = best.min(least_on_ring_near(&ring_in_valve(valve, lift_m, ring), angle, to_valve).value);
+        let ring = ring_in_valve(valve, lift_m, ring);
+        best = best.min(least_on_ring_near(&ring, angle, |q| sloped_to_valve(valve, q)).value);
     }
     for &side in metal.sides.iter().chain(&metal.uprights) {
         if side_may_win(valve, lift_m, side, best) {
-            let Minimum { value, .. } =
-                least_on_segment(side.map(|end| point_in_valve(valve, lift_m, end)), to_valve);
-            best = best.min(value);
+            best = best.min(least_along(valve, lift_m, side).0);
         }
     }
     best
@@ -197,19 +224,19 @@ fn place(valve: &ValveHead, metal: &Obstacle, surrounding: Surrounding, lift: f6
     match curve {
         Curve::ValveRing { radius, height, angle } => {
             let p = valve.ring(lift, radius, height).point(angle);
-            let nearest = metal.profile.nearest(metal.plan.outside(p.x, p.y), p.z);
-            let on_plan = metal.plan.nearest(p.x, p.y);
-            let [x, y] = beyond_plan(&metal.plan, on_plan, nearest.point[0]);
-            let feature = match (surrounding, nearest.edge_idx) {
-                (Surrounding::Block, 0) if nearest.at_corner => Feature::DeckEdge,
-                (Surrounding::Block, 0) => Feature::BoreWall,
-                (Surrounding::Block, 1) if !nearest.at_corner => Feature::Deck,
+            let (u, out) = metal.plan.sloped_outside(p.x, p.y);
+            let near = metal.profile.near(u, p.z);
+            let [by_u, by_z] = near.gradient;
+            let way = near.distance * DVec3::new(by_u * out[0], by_u * out[1], by_z);
+            let feature = match (surrounding, near.border) {
+                (Surrounding::Block, Border::Wall) => Feature::BoreWall,
+                (Surrounding::Block, Border::Flat) => Feature::Deck,
                 (Surrounding::Block, _) => Feature::DeckEdge,
-                (Surrounding::Gasket, 1 | 2) if !nearest.at_corner => Feature::GasketFace,
+                (Surrounding::Gasket, Border::Flat) => Feature::GasketFace,
                 (Surrounding::Gasket, _) => Feature::GasketEdge,
                 (Surrounding::Chamber, _) => Feature::ChamberWall,
             };
-            Place { point_m: DVec3::new(x, y, nearest.point[1]), feature }
+            Place { point_m: p - way, feature }
         }
         Curve::MetalRing { ring_idx, angle } => {
             Place { point_m: metal.rings[ring_idx].point(angle), feature: edge_of(surrounding) }
@@ -225,16 +252,5 @@ fn edge_of(surrounding: Surrounding) -> Feature {
         Surrounding::Block => Feature::DeckEdge,
         Surrounding::Gasket => Feature::GasketEdge,
         Surrounding::Chamber => Feature::ChamberWall,
-    }
-}
-
-/// A point that far outside the plan line, straight out from a point on it.
-fn beyond_plan(plan: &Plan, on_plan: [f64; 2], u: f64) -> [f64; 2] {
-    match plan {
-        Plan::Circle { center, radius } if *radius > 0.0 => {
-            let scale = (radius + u) / radius;
-            [center[0] + (on_plan[0] - center[0]) * scale, center[1] + (on_plan[1] - center[1]) * scale]
-        }
-        _ => on_plan,
     }
 }

@@ -16,8 +16,7 @@ const GOLDEN: f64 = 0.381_966_011_250_105_1;
 const MAX_STEPS: usize = 60;
 
 /// The minimum of `f` between `low` and `high`, starting from the best known point `start`, where `f` is
-/// `start_value`. Stops when the place is known to `place_accuracy`, or when the last parabola promised less than
-/// `value_accuracy`.
+/// `start_value`. Stops when the place is known to `place_accuracy`.
 ///
 /// Brent (1973), Algorithms for Minimization without Derivatives, chapter 5: parabolas through the three best points,
 /// golden sections when they do not serve.
@@ -27,7 +26,6 @@ pub fn least_in(
     [mut low, mut high]: [f64; 2],
     start: Minimum,
     place_accuracy: f64,
-    value_accuracy: f64,
 ) -> Minimum {
     // Brent's letters: x best, w second best, v the one before; d the last step, e the one before it.
     let mut x = start;
@@ -55,12 +53,6 @@ pub fn least_in(
         if parabola_serves {
             e = d;
             d = p / q;
-            // The parabola a(s - s0)^2 through the points falls by about a d^2 on this step.
-            let curvature =
-                ((w.value - x.value) / (w.at - x.at) - (v.value - x.value) / (v.at - x.at)) / (w.at - v.at);
-            if curvature * d * d < value_accuracy {
-                break;
-            }
         } else {
             e = if x.at < middle { high - x.at } else { low - x.at };
             d = GOLDEN * e;

@@ -11,8 +11,8 @@ mod ring;
 mod segment;
 
 pub use minimise::{Minimum, least_in};
-pub use ring::{Ring, least_on_ring, least_on_ring_near};
+pub use ring::{Ring, Sloped, least_on_ring, least_on_ring_near};
 pub use segment::least_on_segment;
 
-/// Distances are resolved to this, in metres: a thousandth of a micrometre.
-pub const RESOLUTION_M: f64 = 1e-9;
+/// Distances are resolved to this, in metres: five thousandths of a micrometre.
+pub const RESOLUTION_M: f64 = 5e-9;

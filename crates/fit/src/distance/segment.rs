@@ -21,12 +21,6 @@ pub fn least_on_segment([from, to]: [DVec3; 2], distance: impl Fn(DVec3) -> f64)
     }
     let middle = Minimum { at: 0.5, value: distance(from + way * 0.5) };
     let accuracy = 1e-8 / length.max(1e-8);
-    let inner = least_in(
-        |share| distance(from + way * share),
-        [0.0, 1.0],
-        middle,
-        accuracy.min(1e-3),
-        super::RESOLUTION_M,
-    );
+    let inner = least_in(|share| distance(from + way * share), [0.0, 1.0], middle, accuracy.min(1e-3));
     if inner.value < end.value { inner } else { end }
 }

@@ -3,8 +3,9 @@
 use glam::DVec3;
 
 use super::plan::for_each_side;
+use super::profile::Near;
 use super::{Plan, Profile};
-use crate::distance::Ring;
+use crate::distance::{Ring, Sloped};
 
 /// A block, a gasket or the wall of a chamber.
 #[derive(Clone, Debug)]
@@ -17,7 +18,7 @@ pub struct Obstacle {
     pub rings: Vec<Ring>,
     /// Straight edges along the plan line, from end to end.
     pub sides: Vec<[DVec3; 2]>,
-    /// Straight edges that stand upright at the corners of the plan line.
+    /// Straight edges that stand upright where a corner of the metal juts into the opening.
     pub uprights: Vec<[DVec3; 2]>,
 }
 
@@ -25,7 +26,9 @@ impl Obstacle {
     /// The block around a bore with a chamfer.
     pub fn block(bore_radius: f64, chamfer_width: f64, chamfer_depth: f64) -> Self {
         let mut rings = Vec::with_capacity(2);
-        if chamfer_width > 0.0 && chamfer_depth > 0.0 {
+        let sharp = !(chamfer_width > 0.0 && chamfer_depth > 0.0);
+        let (width, depth) = if sharp { (0.0, 0.0) } else { (chamfer_width, chamfer_depth) };
+        if !sharp {
             rings.push(Ring::level(0.0, 0.0, -chamfer_depth, bore_radius));
             rings.push(Ring::level(0.0, 0.0, 0.0, bore_radius + chamfer_width));
         } else {
@@ -33,7 +36,7 @@ impl Obstacle {
         }
         Self {
             plan: Plan::Circle { center: [0.0, 0.0], radius: bore_radius },
-            profile: Profile::block(chamfer_width, chamfer_depth),
+            profile: Profile::Block { width, depth },
             rings,
             sides: Vec::new(),
             uprights: Vec::new(),
@@ -54,16 +57,44 @@ impl Obstacle {
                     for z in [z_low, z_high] {
                         sides.push([DVec3::new(a[0], a[1], z), DVec3::new(b[0], b[1], z)]);
                     }
-                    uprights.push([DVec3::new(a[0], a[1], z_low), DVec3::new(a[0], a[1], z_high)]);
                 });
+                for corner in jutting_corners(corners) {
+                    uprights.push([z_low, z_high].map(|z| DVec3::new(corner[0], corner[1], z)));
+                }
             }
         }
-        Self { plan, profile: Profile::plate(z_low, z_high), rings, sides, uprights }
+        Self { plan, profile: Profile::Plate { z_low, z_high }, rings, sides, uprights }
     }
 
-    /// Signed distance of a point of the bore frame; negative inside the metal.
+    /// Signed distance of a point of the bore frame, negative inside the metal, and its gradient.
     #[inline]
-    pub fn signed_distance(&self, p: DVec3) -> f64 {
-        self.profile.signed_distance(self.plan.outside(p.x, p.y), p.z)
+    pub fn sloped_distance(&self, p: DVec3) -> Sloped {
+        let (u, out) = self.plan.sloped_outside(p.x, p.y);
+        let Near { distance, gradient: [by_u, by_z], .. } = self.profile.near(u, p.z);
+        (distance, DVec3::new(by_u * out[0], by_u * out[1], by_z))
     }
+
+    /// How sharply the distance from this metal may bend down along a ring of that radius whose plane leans by the angle
+    /// of that sine, for [`crate::distance::least_on_ring`].
+    pub fn bend(&self, ring_radius: f64, sin_lean: f64) -> f64 {
+        match &self.plan {
+            // Near the line the distance to it bends down as `radius^2 / plan radius` along the ring, the height as
+            // `radius sin(lean)`; points far from the line bend more but are far from nearest. Half as much again for safety.
+            Plan::Circle { radius, .. } => 1.5 * ring_radius * (ring_radius / radius + sin_lean),
+            // A jutting corner may stand anywhere: look everywhere.
+            Plan::Polygon { .. } => f64::INFINITY,
+        }
+    }
+}
+
+/// Corners of a counter-clockwise polygon where it turns clockwise.
+fn jutting_corners(corners: &[[f64; 2]]) -> impl Iterator<Item = [f64; 2]> {
+    let n = corners.len();
+    (0..n).map(move |idx| [(idx + n - 1) % n, idx, (idx + 1) % n].map(|at| corners[at])).filter_map(
+        |[before, here, after]| {
+            let turn =
+                (here[0] - before[0]) * (after[1] - here[1]) - (here[1] - before[1]) * (after[0] - here[0]);
+            (turn < 0.0).then_some(here)
+        },
+    )
 }

@@ -42,39 +42,22 @@ impl Plan {
     }
 
     /// How far a point lies outside the line; negative inside.
-    #[inline]
     pub fn outside(&self, x: f64, y: f64) -> f64 {
-        match self {
-            Self::Circle { center, radius } => {
-                let (dx, dy) = (x - center[0], y - center[1]);
-                (dx * dx + dy * dy).sqrt() - radius
-            }
-            Self::Polygon { corners } => outside_polygon(corners, x, y),
-        }
+        self.sloped_outside(x, y).0
     }
 
-    /// The point of the line nearest to a point.
-    pub fn nearest(&self, x: f64, y: f64) -> [f64; 2] {
+    /// How far a point lies outside the line, negative inside, and which way is out.
+    #[inline]
+    pub fn sloped_outside(&self, x: f64, y: f64) -> (f64, [f64; 2]) {
         match self {
             Self::Circle { center, radius } => {
                 let (dx, dy) = (x - center[0], y - center[1]);
-                let distance = dx.hypot(dy);
-                if distance == 0.0 {
-                    return [center[0] + radius, center[1]];
-                }
-                [center[0] + dx / distance * radius, center[1] + dy / distance * radius]
+                let distance = (dx * dx + dy * dy).sqrt();
+                // At the very centre every way is out.
+                let scale = 1.0 / distance.max(f64::MIN_POSITIVE);
+                (distance - radius, [dx * scale, dy * scale])
             }
-            Self::Polygon { corners } => {
-                let mut best = (f64::INFINITY, corners[0]);
-                for_each_side(corners, |from, to| {
-                    let point = nearest_on_side(from, to, x, y);
-                    let distance = (x - point[0]).hypot(y - point[1]);
-                    if distance < best.0 {
-                        best = (distance, point);
-                    }
-                });
-                best.1
-            }
+            Self::Polygon { corners } => outside_polygon(corners, x, y),
         }
     }
 }
@@ -125,19 +108,26 @@ fn grown(corners: &[[f64; 2]], amount: f64) -> Vec<[f64; 2]> {
         .collect()
 }
 
-/// Signed distance from a polygon: nearest side, with the sign of the even-odd rule.
-fn outside_polygon(corners: &[[f64; 2]], x: f64, y: f64) -> f64 {
-    let mut least_sq = f64::INFINITY;
+/// Signed distance from a polygon and its gradient: nearest side, with the sign of the even-odd rule.
+fn outside_polygon(corners: &[[f64; 2]], x: f64, y: f64) -> (f64, [f64; 2]) {
+    let (mut least_sq, mut way, mut side) = (f64::INFINITY, [0.0; 2], [0.0; 2]);
     let mut inside = false;
     for_each_side(corners, |a, b| {
         let nearest = nearest_on_side(a, b, x, y);
         let (dx, dy) = (x - nearest[0], y - nearest[1]);
-        least_sq = least_sq.min(dx * dx + dy * dy);
+        if dx * dx + dy * dy < least_sq {
+            (least_sq, way, side) = (dx * dx + dy * dy, [dx, dy], [b[0] - a[0], b[1] - a[1]]);
+        }
         if (a[1] > y) != (b[1] > y) && x < (b[0] - a[0]) * (y - a[1]) / (b[1] - a[1]) + a[0] {
             inside = !inside;
         }
     });
-    if inside { -least_sq.sqrt() } else { least_sq.sqrt() }
+    let distance = if inside { -least_sq.sqrt() } else { least_sq.sqrt() };
+    if distance != 0.0 {
+        return (distance, [way[0] / distance, way[1] / distance]);
+    }
+    let length = side[0].hypot(side[1]).max(f64::MIN_POSITIVE);
+    (distance, [side[1] / length, -side[0] / length])
 }
 
 #[cfg(test)]
@@ -150,7 +140,6 @@ mod tests {
         assert_eq!(square.outside(0.0, 0.0), -1.0);
         assert_eq!(square.outside(4.0, 5.0), 5.0);
         assert_eq!(square.outside(0.5, -3.0), 2.0);
-        assert_eq!(square.nearest(0.2, 7.0), [0.2, 1.0]);
     }
 
     #[test]

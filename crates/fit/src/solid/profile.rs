@@ -1,140 +1,192 @@
-//! A region of the half plane (u, z), bounded by straight edges, and how far a point is from it.
+//! A region of the half plane (u, z), and how far a point is from it.
 //!
 //! Swept along a plan line (a circle or a polygon) it becomes a solid; the nearest point of such a solid always lies
 //! in the half plane through the point asked about, so this distance is the distance in space.
 
-/// One straight edge: a start, a unit direction, a length (infinite for a ray) and the normal that points out of the
-/// region.
+/// A region of the half plane.
 #[derive(Clone, Copy, Debug)]
-struct Edge {
-    start: [f64; 2],
-    direction: [f64; 2],
-    length: f64,
-    normal: [f64; 2],
+pub enum Profile {
+    /// The block around a bore: metal where `u > 0` and `z < 0`, less a chamfer. Both lengths 0 for a sharp edge.
+    Block {
+        /// How far the chamfer reaches outward.
+        width: f64,
+        /// How far it reaches down.
+        depth: f64,
+    },
+    /// A plate with an opening: metal where `u > 0` between two heights.
+    Plate {
+        /// Lower face.
+        z_low: f64,
+        /// Upper face.
+        z_high: f64,
+    },
+    /// A valve about its own axis, `u` its radius and `z` the height above its face: face, margin, seat cone carried on
+    /// to the stem, stem without end.
+    Valve {
+        /// Largest radius.
+        head_radius: f64,
+        /// Height of the margin.
+        margin: f64,
+        /// sin and cos of the seat angle.
+        seat: [f64; 2],
+        /// Radius of the stem.
+        stem_radius: f64,
+    },
 }
 
-const UNUSED: Edge = Edge { start: [0.0; 2], direction: [1.0, 0.0], length: 0.0, normal: [0.0; 2] };
-
-/// Most edges a profile may have.
-const MAX_EDGES: usize = 4;
-
-/// A region bounded by up to four edges.
-#[derive(Clone, Copy, Debug)]
-pub struct Profile {
-    edges: [Edge; MAX_EDGES],
-    n_edges: usize,
-    /// Convex pieces whose union is the region, each as the set of edges that bound it.
-    pieces: [u8; 2],
+/// The part of a profile's border that is nearest to a point.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Border {
+    /// Bore wall, or wall of an opening.
+    Wall,
+    /// Chamfer or one of its edges, sharp top edge of a bore, edge of an opening.
+    Edge,
+    /// Deck, or face of a plate.
+    Flat,
+    /// Any part of a valve.
+    Valve,
 }
 
-/// Which part of a profile is nearest to a point.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Nearest {
+/// How far a point is from a profile.
+#[derive(Clone, Copy, Debug)]
+pub struct Near {
     /// Signed distance; negative inside the region.
     pub distance: f64,
-    /// The edge, counted as the constructor lists them.
-    pub edge_idx: usize,
-    /// The nearest point of that edge.
-    pub point: [f64; 2],
-    /// Whether that point is an end of the edge, a corner of the region.
-    pub at_corner: bool,
+    /// Its gradient by u and z, a unit vector.
+    pub gradient: [f64; 2],
+    /// Nearest part of the border.
+    pub border: Border,
+}
+
+impl Near {
+    #[inline]
+    fn flat(distance: f64, gradient: [f64; 2], border: Border) -> Self {
+        Self { distance, gradient, border }
+    }
+
+    /// Outside, nearest to a corner that lies by (-du, -dz) from the point.
+    #[inline]
+    fn corner(du: f64, dz: f64, border: Border) -> Self {
+        let distance = (du * du + dz * dz).sqrt();
+        let scale = 1.0 / distance.max(f64::MIN_POSITIVE);
+        Self { distance, gradient: [du * scale, dz * scale], border }
+    }
 }
 
 impl Profile {
-    /// The block around a bore: metal where `u > 0` and `z < 0`, less a chamfer of that width and depth.
-    /// Edges: 0 bore wall, 1 deck, 2 chamfer (when there is one).
-    pub fn block(chamfer_width: f64, chamfer_depth: f64) -> Self {
-        let sharp = !(chamfer_width > 0.0 && chamfer_depth > 0.0);
-        let (width, depth) = if sharp { (0.0, 0.0) } else { (chamfer_width, chamfer_depth) };
-        let wall =
-            Edge { start: [0.0, -depth], direction: [0.0, -1.0], length: f64::INFINITY, normal: [-1.0, 0.0] };
-        let deck =
-            Edge { start: [width, 0.0], direction: [1.0, 0.0], length: f64::INFINITY, normal: [0.0, 1.0] };
-        if sharp {
-            return Self { edges: [wall, deck, UNUSED, UNUSED], n_edges: 2, pieces: [0b011, 0b011] };
-        }
-        let slope = width.hypot(depth);
-        let chamfer = Edge {
-            start: [0.0, -depth],
-            direction: [width / slope, depth / slope],
-            length: slope,
-            normal: [-depth / slope, width / slope],
-        };
-        Self { edges: [wall, deck, chamfer, UNUSED], n_edges: 3, pieces: [0b111, 0b111] }
-    }
-
-    /// A plate with an opening: metal where `u > 0` between two heights.
-    /// Edges: 0 wall of the opening, 1 lower face, 2 upper face.
-    pub fn plate(z_low: f64, z_high: f64) -> Self {
-        let wall =
-            Edge { start: [0.0, z_low], direction: [0.0, 1.0], length: z_high - z_low, normal: [-1.0, 0.0] };
-        let face = |z: f64, up: f64| Edge {
-            start: [0.0, z],
-            direction: [1.0, 0.0],
-            length: f64::INFINITY,
-            normal: [0.0, up],
-        };
-        let edges = [wall, face(z_low, -1.0), face(z_high, 1.0), UNUSED];
-        Self { edges, n_edges: 3, pieces: [0b111, 0b111] }
-    }
-
-    /// A valve about its own axis, `u` its radius and `z` the height above its face: face, margin, seat cone carried
-    /// on to the stem, stem. Edges in that order.
-    pub fn valve(head_radius: f64, margin: f64, seat_angle_rad: f64, stem_radius: f64) -> Self {
-        let (sin, cos) = seat_angle_rad.sin_cos();
-        let cone_length = (head_radius - stem_radius) / cos;
-        let stem_start = margin + cone_length * sin;
-        let face =
-            Edge { start: [0.0, 0.0], direction: [1.0, 0.0], length: head_radius, normal: [0.0, -1.0] };
-        let edge =
-            Edge { start: [head_radius, 0.0], direction: [0.0, 1.0], length: margin, normal: [1.0, 0.0] };
-        let cone = Edge {
-            start: [head_radius, margin],
-            direction: [-cos, sin],
-            length: cone_length,
-            normal: [sin, cos],
-        };
-        let stem = Edge {
-            start: [stem_radius, stem_start],
-            direction: [0.0, 1.0],
-            length: f64::INFINITY,
-            normal: [1.0, 0.0],
-        };
-        Self { edges: [face, edge, cone, stem], n_edges: 4, pieces: [0b0111, 0b1001] }
-    }
-
-    /// Signed distance from a point; negative inside.
+    /// How far a point is.
     #[inline]
-    pub fn signed_distance(&self, u: f64, z: f64) -> f64 {
-        let mut least_sq = f64::INFINITY;
-        let mut outside = 0_u8;
-        for (edge_idx, edge) in self.edges[..self.n_edges].iter().enumerate() {
-            let (du, dz) = (u - edge.start[0], z - edge.start[1]);
-            let along = (du * edge.direction[0] + dz * edge.direction[1]).max(0.0).min(edge.length);
-            let (ru, rz) = (du - along * edge.direction[0], dz - along * edge.direction[1]);
-            least_sq = least_sq.min(ru * ru + rz * rz);
-            outside |= u8::from(du * edge.normal[0] + dz * edge.normal[1] > 0.0) << edge_idx;
-        }
-        let inside = self.pieces[0] & outside == 0 || self.pieces[1] & outside == 0;
-        if inside { -least_sq.sqrt() } else { least_sq.sqrt() }
-    }
-
-    /// As [`Self::signed_distance`], with the edge and its nearest point.
-    pub fn nearest(&self, u: f64, z: f64) -> Nearest {
-        let mut best = Nearest { distance: f64::INFINITY, edge_idx: 0, point: [0.0; 2], at_corner: false };
-        for (edge_idx, edge) in self.edges[..self.n_edges].iter().enumerate() {
-            let (du, dz) = (u - edge.start[0], z - edge.start[1]);
-            let along = du * edge.direction[0] + dz * edge.direction[1];
-            let held = along.max(0.0).min(edge.length);
-            let point = [edge.start[0] + held * edge.direction[0], edge.start[1] + held * edge.direction[1]];
-            let distance = (u - point[0]).hypot(z - point[1]);
-            if distance < best.distance {
-                best = Nearest { distance, edge_idx, point, at_corner: held != along };
+    pub fn near(&self, u: f64, z: f64) -> Near {
+        match *self {
+            Self::Block { width, depth } => near_block(width, depth, u, z),
+            Self::Plate { z_low, z_high } => near_plate(z_low, z_high, u, z),
+            Self::Valve { head_radius, margin, seat, stem_radius } => {
+                near_valve(head_radius, margin, seat, stem_radius, u, z)
             }
         }
-        best.distance = self.signed_distance(u, z);
-        best
     }
+}
+
+#[inline]
+fn near_block(width: f64, depth: f64, u: f64, z: f64) -> Near {
+    if z <= -depth && u <= 0.0 {
+        return Near::flat(-u, [-1.0, 0.0], Border::Wall);
+    }
+    if u >= width && z >= 0.0 {
+        return Near::flat(z, [0.0, 1.0], Border::Flat);
+    }
+    // From the foot of the chamfer (0, -depth): along it times its length, and out of it times its length.
+    let above_foot = z + depth;
+    let length_sq = width * width + depth * depth;
+    let along = u * width + above_foot * depth;
+    let out = above_foot * width - u * depth;
+    let below_both = u > 0.0 && z < 0.0;
+    if below_both && out <= 0.0 {
+        let chamfer_depth = if length_sq > 0.0 { -out / length_sq.sqrt() } else { f64::INFINITY };
+        return if u < -z && u < chamfer_depth {
+            Near::flat(-u, [-1.0, 0.0], Border::Wall)
+        } else if -z < chamfer_depth {
+            Near::flat(z, [0.0, 1.0], Border::Flat)
+        } else {
+            let scale = 1.0 / length_sq.sqrt();
+            Near::flat(-chamfer_depth, [-depth * scale, width * scale], Border::Edge)
+        };
+    }
+    if along <= 0.0 {
+        Near::corner(u, above_foot, Border::Edge)
+    } else if along >= length_sq {
+        Near::corner(u - width, z, Border::Edge)
+    } else {
+        let scale = 1.0 / length_sq.sqrt();
+        Near::flat(out * scale, [-depth * scale, width * scale], Border::Edge)
+    }
+}
+
+#[inline]
+fn near_plate(z_low: f64, z_high: f64, u: f64, z: f64) -> Near {
+    let (below, above) = (z_low - z, z - z_high);
+    let (beyond, up) = if below > above { (below, -1.0) } else { (above, 1.0) };
+    if u <= 0.0 {
+        if beyond <= 0.0 {
+            Near::flat(-u, [-1.0, 0.0], Border::Wall)
+        } else {
+            Near::corner(u, beyond * up, Border::Edge)
+        }
+    } else if beyond >= 0.0 || -beyond < u {
+        Near::flat(beyond, [0.0, up], Border::Flat)
+    } else {
+        Near::flat(-u, [-1.0, 0.0], Border::Wall)
+    }
+}
+
+#[inline]
+fn near_valve(head_radius: f64, margin: f64, [sin, cos]: [f64; 2], stem_radius: f64, u: f64, z: f64) -> Near {
+    let beyond_rim = u - head_radius;
+    if z <= 0.0 {
+        return if beyond_rim <= 0.0 {
+            Near::flat(-z, [0.0, -1.0], Border::Valve)
+        } else {
+            Near::corner(beyond_rim, z, Border::Valve)
+        };
+    }
+    if z <= margin && beyond_rim >= 0.0 {
+        return Near::flat(beyond_rim, [1.0, 0.0], Border::Valve);
+    }
+    // From the upper rim: along the cone, out of it; and the same for the stem.
+    let above_rim = z - margin;
+    let along = above_rim * sin - beyond_rim * cos;
+    let out = beyond_rim * sin + above_rim * cos;
+    let cone_length = (head_radius - stem_radius) / cos;
+    let stem_start = margin + cone_length * sin;
+    let beyond_stem = u - stem_radius;
+    let in_head = beyond_rim <= 0.0 && out <= 0.0;
+    let in_stem = beyond_stem <= 0.0;
+    let to_cone = if along <= 0.0 {
+        Near::corner(beyond_rim, above_rim, Border::Valve)
+    } else if along >= cone_length {
+        Near::corner(beyond_stem, z - stem_start, Border::Valve)
+    } else {
+        Near::flat(out.abs(), [sin.copysign(out), cos.copysign(out)], Border::Valve)
+    };
+    let to_stem = if z >= stem_start {
+        Near::flat(beyond_stem.abs(), [1.0_f64.copysign(beyond_stem), 0.0], Border::Valve)
+    } else {
+        Near::corner(beyond_stem, z - stem_start, Border::Valve)
+    };
+    let nearest = if to_stem.distance < to_cone.distance { to_stem } else { to_cone };
+    if !(in_head || in_stem) {
+        return nearest;
+    }
+    // Inside, the face and the margin may be nearer; a gradient points out, so against the way to the border.
+    let mut deepest = nearest;
+    if z < deepest.distance {
+        deepest = Near::flat(z, [0.0, 1.0], Border::Valve);
+    }
+    if z <= margin && -beyond_rim < deepest.distance {
+        deepest = Near::flat(-beyond_rim, [-1.0, 0.0], Border::Valve);
+    }
+    let [by_u, by_z] = deepest.gradient;
+    Near { distance: -deepest.distance, gradient: [-by_u, -by_z], border: Border::Valve }
 }
 
 #[cfg(test)]
@@ -142,8 +194,18 @@ mod tests {
     use super::*;
 
     fn check(profile: &Profile, u: f64, z: f64, expected: f64) {
-        let found = profile.signed_distance(u, z);
-        assert!((found - expected).abs() < 1e-12, "at ({u}, {z}): {found}, expected {expected}");
+        let found = profile.near(u, z);
+        assert!(
+            (found.distance - expected).abs() < 1e-12,
+            "at ({u}, {z}): {}, expected {expected}",
+            found.distance
+        );
+        let step = 1e-6;
+        let by_u = (profile.near(u + step, z).distance - profile.near(u - step, z).distance) / (2.0 * step);
+        let by_z = (profile.near(u, z + step).distance - profile.near(u, z - step).distance) / (2.0 * step);
+        let off = (by_u - found.gradient[0]).hypot(by_z - found.gradient[1]);
+        // Central differences are good to 1e-10; on a kink they are not the gradient, so points keep off kinks.
+        assert!(off < 1e-5, "gradient at ({u}, {z}): {:?}, differences {by_u}, {by_z}", found.gradient);
     }
 
     #[test]
@@ -153,37 +215,41 @@ mod tests {
         //  ------+-----------   deck from u = 1 on
         //        | /#########
         //        |/##########   wall from z = -1 down
-        let sharp = Profile::block(0.0, 0.0);
+        let sharp = Profile::Block { width: 0.0, depth: 0.0 };
         check(&sharp, -3.0, 4.0, 5.0);
         check(&sharp, -2.0, -7.0, 2.0);
         check(&sharp, 6.0, 0.5, 0.5);
         check(&sharp, 2.0, -3.0, -2.0);
-        let chamfered = Profile::block(1.0, 1.0);
+        let chamfered = Profile::Block { width: 1.0, depth: 1.0 };
         check(&chamfered, 0.0, 0.0, 0.5_f64.sqrt());
-        check(&chamfered, 0.5, -0.5, 0.0);
+        check(&chamfered, 0.5, -0.25, 0.125_f64.sqrt() / 2.0);
         check(&chamfered, 1.0, -1.0, -(0.5_f64.sqrt()));
-        check(&chamfered, -3.0, -1.0, 3.0);
+        check(&chamfered, -3.0, -1.5, 3.0);
+        check(&chamfered, -3.0, 3.0, 7.0 * 0.5_f64.sqrt());
     }
 
     #[test]
     fn exact_plate() {
-        let plate = Profile::plate(0.0, 2.0);
+        let plate = Profile::Plate { z_low: 0.0, z_high: 2.0 };
         check(&plate, -3.0, 6.0, 5.0);
         check(&plate, 5.0, 0.5, -0.5);
-        check(&plate, 0.25, 1.0, -0.25);
+        check(&plate, 0.25, 0.9, -0.25);
         check(&plate, 5.0, -4.0, 4.0);
     }
 
     #[test]
     fn exact_valve() {
-        let valve = Profile::valve(10.0, 1.0, std::f64::consts::FRAC_PI_4, 4.0);
-        check(&valve, 0.0, -2.0, 2.0);
+        let half_right = 0.5_f64.sqrt();
+        let seat = [half_right, half_right];
+        let valve = Profile::Valve { head_radius: 10.0, margin: 1.0, seat, stem_radius: 4.0 };
+        check(&valve, 0.5, -2.0, 2.0);
         check(&valve, 13.0, 0.5, 3.0);
         check(&valve, 13.0, -4.0, 5.0);
-        check(&valve, 4.0, 6.0, -(0.5_f64.sqrt()));
+        check(&valve, 4.5, 5.5, -half_right);
         check(&valve, 6.0, 40.0, 2.0);
         check(&valve, 1.0, 40.0, -3.0);
+        check(&valve, 9.5, 0.7, -0.5);
         // On the axis just under the stem the nearest surface is the face, not an inner border.
-        check(&valve, 0.0, 3.0, -3.0);
+        check(&valve, 0.5, 3.0, -3.0);
     }
 }

@@ -34,10 +34,12 @@ impl ValveHead {
         seated: DVec3,
         tilt_rad: [f64; 2],
     ) -> Self {
+        let (sin, cos) = seat_angle_rad.sin_cos();
+        let seat = [sin, cos];
         let axis = DVec3::new(tilt_rad[0].tan(), tilt_rad[1].tan(), 1.0).normalize();
         let first = DVec3::new(axis.z, 0.0, -axis.x).normalize();
         Self {
-            profile: Profile::valve(head_radius, margin, seat_angle_rad, stem_radius),
+            profile: Profile::Valve { head_radius, margin, seat, stem_radius },
             head_radius,
             margin,
             stem_ring: [stem_radius, margin + (head_radius - stem_radius) * seat_angle_rad.tan()],
@@ -45,6 +47,12 @@ impl ValveHead {
             axis,
             across: [first, axis.cross(first)],
         }
+    }
+
+    /// Sine of the angle between the valve's and the bore's axis.
+    #[inline]
+    pub fn sin_lean(&self) -> f64 {
+        (self.axis.x * self.axis.x + self.axis.y * self.axis.y).sqrt()
     }
 
     /// Face centre at a lift.
