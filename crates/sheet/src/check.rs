@@ -269,6 +269,7 @@ fn check_corners(problems: &mut Problems, sources: &Sources, node: &Node, path: 
     for corner in corners {
         let found = match &corner.value {
             Value::List(pair) if pair.len() == 2 && pair.iter().all(|one| number(one).is_some()) => continue,
+            Value::List(pair) if pair.len() == 1 => "a corner of 1 number".to_owned(),
             Value::List(pair) if pair.len() != 2 => format!("a corner of {} numbers", pair.len()),
             Value::List(_) => format!("the corner {}", shortened(sources.at(corner.place))),
             _ => corner.describe(sources),
@@ -344,6 +345,18 @@ fn quantity_words(error: &QuantityError, expected: &str, text: &str) -> (String,
             let found = format!("\"{}\" after the comma", shortened(found));
             (found, "measured, catalogue or assumed".into(), None)
         }
+        QuantityError::NegativeTolerance { found, .. } => {
+            (format!("the tolerance {}", shortened(found)), "a tolerance of 0 or more".into(), None)
+        }
+        QuantityError::OutOfRange { found, too_big, .. } => {
+            let why = if *too_big { "too big" } else { "too close to zero" };
+            same(format!("\"{}\", {why} for a number to hold", shortened(found)))
+        }
+        QuantityError::Trailing { found, after, .. } => (
+            format!("\"{}\" after \"{}\"", shortened(found), shortened(after)),
+            "nothing more, a tolerance as in \"± 0.05\", or a basis as in \", measured\"".into(),
+            None,
+        ),
         other => (format!("\"{}\"", shortened(text)), expected.to_owned(), Some(other.to_string())),
     }
 }

@@ -3,7 +3,7 @@
 use parts::{Duty, Head, Shape, Valve, estimate};
 use units::{Length, Quantity, UnitSystem, show};
 
-use crate::check::{is_name, join};
+use crate::check::{is_name, join, label};
 use crate::layers::{Layer, Layers, Log};
 use crate::nearest::nearest;
 use crate::read_outline::{Given, OutlineKeys, area_m2, circle_m2, read_outline};
@@ -54,19 +54,17 @@ fn read_valves(log: &mut Log, cylinder: &Layers, head: &Layers) -> Vec<Valve> {
     }
     let names = unique_names(log, list, NAME.words.key, &path);
     check_own_names(log, head, VALVE.key, &names);
-    let common = list.iter().filter_map(Layer::of);
-    common.map(|layer| read_valve(log, cylinder, head, layer)).collect()
+    let common = list.iter().enumerate().filter_map(|(idx, node)| Some((label(node, idx), Layer::of(node)?)));
+    common.map(|(called, layer)| read_valve(log, cylinder, &head.named(VALVE.key, &called, layer))).collect()
 }
 
-fn read_valve(log: &mut Log, cylinder: &Layers, head: &Layers, common: Layer) -> Valve {
-    let name = common.table.text(NAME.words.key).unwrap_or_default();
-    let layers = head.named(VALVE.key, name, common);
+fn read_valve(log: &mut Log, cylinder: &Layers, layers: &Layers) -> Valve {
     layers.require(log, &NAME);
     layers.require(log, &DUTY);
     let duty = if layers.text(&DUTY) == EXHAUST.key { Duty::Exhaust } else { Duty::Intake };
     let head_diameter = layers.need(log, &HEAD_DIAMETER);
     Valve {
-        name: name.to_owned(),
+        name: layers.text(&NAME).to_owned(),
         duty,
         head_diameter,
         margin: layers.get(&MARGIN).unwrap_or_else(estimate::valve_margin),
@@ -104,8 +102,9 @@ pub(crate) fn unique_names<'t>(log: &mut Log, list: &'t [Node], key: &str, path:
         if names.contains(&name) {
             let found = format!("a second one with {key} = \"{name}\"");
             log.wrong(named.place, &join(path, name), found, "each name once");
+        } else {
+            names.push(name);
         }
-        names.push(name);
     }
     names
 }

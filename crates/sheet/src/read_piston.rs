@@ -3,7 +3,7 @@
 use parts::{Block, Piston, Pocket, Valve, estimate};
 use units::{Length, Quantity, Reading};
 
-use crate::check::join;
+use crate::check::{join, label};
 use crate::layers::{Layer, Layers, Log};
 use crate::nearest::nearest;
 use crate::read_head::{check_own_names, unique_names};
@@ -56,17 +56,18 @@ fn read_pockets(log: &mut Log, cylinder: &Layers, piston: &Layers, valves: &[Val
     let path = join(&piston.path, POCKET.key);
     let names = unique_names(log, list, VALVE.words.key, &path);
     check_own_names(log, piston, POCKET.key, &names);
-    let common = list.iter().filter_map(Layer::of);
-    common.map(|layer| read_pocket(log, cylinder, piston, layer, valves)).collect()
+    let common = list.iter().enumerate().filter_map(|(idx, node)| Some((label(node, idx), Layer::of(node)?)));
+    common
+        .map(|(called, layer)| read_pocket(log, cylinder, &piston.named(POCKET.key, &called, layer), valves))
+        .collect()
 }
 
-fn read_pocket(log: &mut Log, cylinder: &Layers, piston: &Layers, common: Layer, valves: &[Valve]) -> Pocket {
-    let name = common.table.text(VALVE.words.key).unwrap_or_default();
-    let layers = piston.named(POCKET.key, name, common);
+fn read_pocket(log: &mut Log, cylinder: &Layers, layers: &Layers, valves: &[Valve]) -> Pocket {
+    let name = layers.text(&VALVE);
     layers.require(log, &VALVE);
     let valve = valves.iter().find(|valve| valve.name == name);
     if valve.is_none() && !name.is_empty() {
-        unknown_valve(log, cylinder, &layers, name, valves);
+        unknown_valve(log, cylinder, layers, name, valves);
     }
     let tilt = |tilt: fn(&Valve) -> Reading<units::Angle>| match valve {
         Some(valve) => {

@@ -6,7 +6,7 @@ use serde_json::{Map, Value, json};
 use units::{Length, Quantity};
 
 use crate::vocabulary::outline::CORNERS;
-use crate::vocabulary::{Entry, Form, Missing, Range, Reads, Section, Shape, sheet, swap};
+use crate::vocabulary::{Entry, Form, Missing, Reads, Section, Shape, sheet, swap};
 
 const DRAFT: &str = "https://json-schema.org/draft/2020-12/schema";
 
@@ -67,9 +67,7 @@ fn nested(section: &Section) -> Value {
 
 fn value(entry: &Entry) -> Value {
     let mut schema = match &entry.form {
-        Form::Reading { reads, range, .. } => {
-            json!({ "type": "string", "pattern": pattern(reads), "$comment": range_words(reads, range) })
-        }
+        Form::Reading { reads, .. } => json!({ "type": "string", "pattern": pattern(reads) }),
         Form::Limit => limit(),
         Form::Text => json!({ "type": "string", "minLength": 1 }),
         Form::Name => json!({ "type": "string", "pattern": "^[A-Za-z0-9_-]{1,40}$" }),
@@ -123,7 +121,7 @@ fn pattern(reads: &Reads) -> String {
 fn units_of(units: &[units::Unit]) -> String {
     // Typed units are read with raised digits too, in³ for in3.
     let escaped = spellings(units).map(|spelling| {
-        let blanks = spelling.replace(' ', "[ ·-]?").replace('"', "\\u0022");
+        let blanks = spelling.replace(' ', "[ ·-]?");
         blanks.replace('3', "\\^?[3³]").replace('2', "\\^?[2²]")
     });
     format!("({})", escaped.collect::<Vec<_>>().join("|"))
@@ -133,14 +131,13 @@ fn spellings(units: &[units::Unit]) -> impl Iterator<Item = &'static str> {
     units.iter().flat_map(|unit| std::iter::once(unit.symbol).chain(unit.spellings.iter().copied()))
 }
 
-fn range_words(reads: &Reads, range: &Range) -> String {
-    range.describe(&reads.metric)
-}
-
 fn description(entry: &Entry) -> String {
     let mut text = format!("{}.", capital(entry.words.meaning));
     if !entry.words.measure.is_empty() {
         text.push_str(&format!(" How to measure: {}.", entry.words.measure));
+    }
+    if let Form::Reading { reads, range, .. } = &entry.form {
+        text.push_str(&format!(" Allowed: {}.", range.describe(&reads.metric)));
     }
     if let Some(without) = crate::manual::without(entry) {
         text.push_str(&format!(" Without it: {without}."));
