@@ -1,0 +1,363 @@
+//! Four lanes with AVX2 and FMA, eight with AVX-512: thin names over the processor's instructions.
+//!
+//! The types never leave this crate except as a type parameter inside a function that was compiled for the
+//! instruction set and is entered only after the processor was asked. That is the invariant all `unsafe`
+//! here rests on.
+#![expect(unsafe_code, reason = "vendor intrinsics; reached only after run-time detection, see above")]
+
+use super::roots::{INVERSE_QUARTER_ROOT_MAGIC, RECIPROCAL_MAGIC};
+use super::{Across, Along, Lane, Program, Width};
+use std::arch::x86_64::*;
+use std::ops::{Add, AddAssign, Div, Mul, Neg, Sub, SubAssign};
+
+/// Four `f64` in an AVX register.
+#[derive(Clone, Copy, Debug)]
+#[repr(transparent)]
+pub struct F64x4(__m256d);
+
+/// Eight `f64` in an AVX-512 register.
+#[derive(Clone, Copy, Debug)]
+#[repr(transparent)]
+pub struct F64x8(__m512d);
+
+/// Runs with variants side by side. The caller has checked that this machine has `width`.
+pub(super) fn run_across<P: Program>(width: Width, program: P) -> P::Output {
+    // SAFETY: `dispatch` asked `widths()`; width one of a machine with FMA uses it for the same speed.
+    unsafe {
+        match width {
+            Width::One if super::widths().contains(&Width::Four) => across_1(program),
+            Width::One => program.run::<Across<f64>>(),
+            Width::Four => across_4(program),
+            Width::Eight => across_8(program),
+        }
+    }
+}
+
+/// Runs with cells side by side. The caller has checked that this machine has `width`.
+pub(super) fn run_along<P: Program>(width: Width, program: P) -> P::Output {
+    // SAFETY: as in `run_across`.
+    unsafe {
+        match width {
+            Width::One if super::widths().contains(&Width::Four) => along_1(program),
+            Width::One => program.run::<Along<f64>>(),
+            Width::Four => along_4(program),
+            Width::Eight => along_8(program),
+        }
+    }
+}
+
+macro_rules! entry {
+    ($name:ident, $layout:ty, $features:literal) => {
+        #[target_feature(enable = $features)]
+        fn $name<P: Program>(program: P) -> P::Output {
+            program.run::<$layout>()
+        }
+    };
+}
+entry!(across_1, Across<f64>, "avx2,fma");
+entry!(across_4, Across<F64x4>, "avx2,fma");
+entry!(across_8, Across<F64x8>, "avx2,fma,avx512f,avx512dq,avx512vl");
+entry!(along_1, Along<f64>, "avx2,fma");
+entry!(along_4, Along<F64x4>, "avx2,fma");
+entry!(along_8, Along<F64x8>, "avx2,fma,avx512f,avx512dq,avx512vl");
+
+macro_rules! operators {
+    ($name:ident, $add:ident, $sub:ident, $mul:ident, $div:ident) => {
+        impl Add for $name {
+            type Output = Self;
+            #[inline(always)]
+            fn add(self, other: Self) -> Self {
+                // SAFETY: see the module header.
+                Self(unsafe { $add(self.0, other.0) })
+            }
+        }
+        impl Sub for $name {
+            type Output = Self;
+            #[inline(always)]
+            fn sub(self, other: Self) -> Self {
+                // SAFETY: see the module header.
+                Self(unsafe { $sub(self.0, other.0) })
+            }
+        }
+        impl Mul for $name {
+            type Output = Self;
+            #[inline(always)]
+            fn mul(self, other: Self) -> Self {
+                // SAFETY: see the module header.
+                Self(unsafe { $mul(self.0, other.0) })
+            }
+        }
+        impl Div for $name {
+            type Output = Self;
+            #[inline(always)]
+            fn div(self, other: Self) -> Self {
+                // SAFETY: see the module header.
+                Self(unsafe { $div(self.0, other.0) })
+            }
+        }
+        impl AddAssign for $name {
+            #[inline(always)]
+            fn add_assign(&mut self, other: Self) {
+                *self = *self + other;
+            }
+        }
+        impl SubAssign for $name {
+            #[inline(always)]
+            fn sub_assign(&mut self, other: Self) {
+                *self = *self - other;
+            }
+        }
+    };
+}
+operators!(F64x4, _mm256_add_pd, _mm256_sub_pd, _mm256_mul_pd, _mm256_div_pd);
+operators!(F64x8, _mm512_add_pd, _mm512_sub_pd, _mm512_mul_pd, _mm512_div_pd);
+
+impl Neg for F64x4 {
+    type Output = Self;
+    #[inline(always)]
+    fn neg(self) -> Self {
+        // SAFETY: see the module header.
+        Self(unsafe { _mm256_xor_pd(self.0, _mm256_set1_pd(-0.0)) })
+    }
+}
+
+impl Neg for F64x8 {
+    type Output = Self;
+    #[inline(always)]
+    fn neg(self) -> Self {
+        // SAFETY: see the module header.
+        Self(unsafe { _mm512_xor_pd(self.0, _mm512_set1_pd(-0.0)) })
+    }
+}
+
+impl F64x4 {
+    #[inline(always)]
+    fn array(self) -> [f64; 4] {
+        // SAFETY: same size, any bits are valid on both sides.
+        unsafe { std::mem::transmute(self.0) }
+    }
+    #[inline(always)]
+    fn from_array(lanes: [f64; 4]) -> Self {
+        // SAFETY: same size, any bits are valid on both sides.
+        Self(unsafe { std::mem::transmute::<[f64; 4], __m256d>(lanes) })
+    }
+}
+
+impl F64x8 {
+    #[inline(always)]
+    fn array(self) -> [f64; 8] {
+        // SAFETY: same size, any bits are valid on both sides.
+        unsafe { std::mem::transmute(self.0) }
+    }
+    #[inline(always)]
+    fn from_array(lanes: [f64; 8]) -> Self {
+        // SAFETY: same size, any bits are valid on both sides.
+        Self(unsafe { std::mem::transmute::<[f64; 8], __m512d>(lanes) })
+    }
+}
+
+// SAFETY of every block below: see the module header.
+impl Lane for F64x4 {
+    type Mask = __m256d;
+    const N: usize = 4;
+    #[inline(always)]
+    fn splat(value: f64) -> Self {
+        Self(unsafe { _mm256_set1_pd(value) })
+    }
+    #[inline(always)]
+    fn fma(self, factor: Self, addend: Self) -> Self {
+        Self(unsafe { _mm256_fmadd_pd(self.0, factor.0, addend.0) })
+    }
+    #[inline(always)]
+    fn min(self, other: Self) -> Self {
+        Self(unsafe { _mm256_min_pd(self.0, other.0) })
+    }
+    #[inline(always)]
+    fn max(self, other: Self) -> Self {
+        Self(unsafe { _mm256_max_pd(self.0, other.0) })
+    }
+    #[inline(always)]
+    fn sqrt(self) -> Self {
+        Self(unsafe { _mm256_sqrt_pd(self.0) })
+    }
+    #[inline(always)]
+    fn abs(self) -> Self {
+        Self(unsafe { _mm256_andnot_pd(_mm256_set1_pd(-0.0), self.0) })
+    }
+    #[inline(always)]
+    fn lt(self, other: Self) -> __m256d {
+        unsafe { _mm256_cmp_pd::<_CMP_LT_OQ>(self.0, other.0) }
+    }
+    #[inline(always)]
+    fn sel(mask: __m256d, when_true: Self, when_false: Self) -> Self {
+        Self(unsafe { _mm256_blendv_pd(when_false.0, when_true.0, mask) })
+    }
+    #[inline(always)]
+    fn and(a: __m256d, b: __m256d) -> __m256d {
+        unsafe { _mm256_and_pd(a, b) }
+    }
+    #[inline(always)]
+    fn any(mask: __m256d) -> bool {
+        unsafe { _mm256_movemask_pd(mask) != 0 }
+    }
+    #[inline(always)]
+    fn lanes_from(first: usize) -> __m256d {
+        Self::from_array([0.0, 1.0, 2.0, 3.0]).lt(Self::splat(first as f64)).not()
+    }
+    #[inline(always)]
+    fn get(self, lane: usize) -> f64 {
+        self.array()[lane]
+    }
+    #[inline(always)]
+    fn with(self, lane: usize, value: f64) -> Self {
+        let mut lanes = self.array();
+        lanes[lane] = value;
+        Self::from_array(lanes)
+    }
+    #[inline(always)]
+    fn map(self, f: impl FnMut(f64) -> f64) -> Self {
+        Self::from_array(self.array().map(f))
+    }
+    #[inline(always)]
+    fn shift_from(self, previous: Self) -> Self {
+        unsafe {
+            let middle = _mm256_permute2f128_pd::<0x21>(previous.0, self.0);
+            Self(_mm256_shuffle_pd::<0b0101>(middle, self.0))
+        }
+    }
+    #[inline(always)]
+    fn shift_to(self, next: Self) -> Self {
+        unsafe {
+            let middle = _mm256_permute2f128_pd::<0x21>(self.0, next.0);
+            Self(_mm256_shuffle_pd::<0b0101>(self.0, middle))
+        }
+    }
+    #[inline(always)]
+    fn reduce_max(self) -> f64 {
+        self.array().into_iter().fold(f64::NEG_INFINITY, |a, b| Lane::max(b, a))
+    }
+    #[inline(always)]
+    fn reciprocal_seed(self) -> Self {
+        unsafe {
+            let magic = _mm256_set1_epi64x(RECIPROCAL_MAGIC as i64);
+            Self(_mm256_castsi256_pd(_mm256_sub_epi64(magic, _mm256_castpd_si256(self.0))))
+        }
+    }
+    #[inline(always)]
+    fn inverse_quarter_root_seed(self) -> Self {
+        unsafe {
+            let magic = _mm256_set1_epi64x(INVERSE_QUARTER_ROOT_MAGIC as i64);
+            let quarter = _mm256_srli_epi64::<2>(_mm256_castpd_si256(self.0));
+            Self(_mm256_castsi256_pd(_mm256_sub_epi64(magic, quarter)))
+        }
+    }
+}
+
+trait Not {
+    fn not(self) -> Self;
+}
+
+impl Not for __m256d {
+    #[inline(always)]
+    fn not(self) -> Self {
+        // SAFETY: see the module header.
+        unsafe { _mm256_xor_pd(self, _mm256_castsi256_pd(_mm256_set1_epi64x(-1))) }
+    }
+}
+
+// SAFETY of every block below: see the module header.
+impl Lane for F64x8 {
+    type Mask = __mmask8;
+    const N: usize = 8;
+    #[inline(always)]
+    fn splat(value: f64) -> Self {
+        Self(unsafe { _mm512_set1_pd(value) })
+    }
+    #[inline(always)]
+    fn fma(self, factor: Self, addend: Self) -> Self {
+        Self(unsafe { _mm512_fmadd_pd(self.0, factor.0, addend.0) })
+    }
+    #[inline(always)]
+    fn min(self, other: Self) -> Self {
+        Self(unsafe { _mm512_min_pd(self.0, other.0) })
+    }
+    #[inline(always)]
+    fn max(self, other: Self) -> Self {
+        Self(unsafe { _mm512_max_pd(self.0, other.0) })
+    }
+    #[inline(always)]
+    fn sqrt(self) -> Self {
+        Self(unsafe { _mm512_sqrt_pd(self.0) })
+    }
+    #[inline(always)]
+    fn abs(self) -> Self {
+        Self(unsafe { _mm512_abs_pd(self.0) })
+    }
+    #[inline(always)]
+    fn lt(self, other: Self) -> __mmask8 {
+        unsafe { _mm512_cmp_pd_mask::<_CMP_LT_OQ>(self.0, other.0) }
+    }
+    #[inline(always)]
+    fn sel(mask: __mmask8, when_true: Self, when_false: Self) -> Self {
+        Self(unsafe { _mm512_mask_blend_pd(mask, when_false.0, when_true.0) })
+    }
+    #[inline(always)]
+    fn and(a: __mmask8, b: __mmask8) -> __mmask8 {
+        a & b
+    }
+    #[inline(always)]
+    fn any(mask: __mmask8) -> bool {
+        mask != 0
+    }
+    #[inline(always)]
+    fn lanes_from(first: usize) -> __mmask8 {
+        if first < 8 { 0xFF << first } else { 0 }
+    }
+    #[inline(always)]
+    fn get(self, lane: usize) -> f64 {
+        self.array()[lane]
+    }
+    #[inline(always)]
+    fn with(self, lane: usize, value: f64) -> Self {
+        let mut lanes = self.array();
+        lanes[lane] = value;
+        Self::from_array(lanes)
+    }
+    #[inline(always)]
+    fn map(self, f: impl FnMut(f64) -> f64) -> Self {
+        Self::from_array(self.array().map(f))
+    }
+    #[inline(always)]
+    fn shift_from(self, previous: Self) -> Self {
+        unsafe {
+            let (a, b) = (_mm512_castpd_si512(self.0), _mm512_castpd_si512(previous.0));
+            Self(_mm512_castsi512_pd(_mm512_alignr_epi64::<7>(a, b)))
+        }
+    }
+    #[inline(always)]
+    fn shift_to(self, next: Self) -> Self {
+        unsafe {
+            let (a, b) = (_mm512_castpd_si512(next.0), _mm512_castpd_si512(self.0));
+            Self(_mm512_castsi512_pd(_mm512_alignr_epi64::<1>(a, b)))
+        }
+    }
+    #[inline(always)]
+    fn reduce_max(self) -> f64 {
+        self.array().into_iter().fold(f64::NEG_INFINITY, |a, b| Lane::max(b, a))
+    }
+    #[inline(always)]
+    fn reciprocal_seed(self) -> Self {
+        unsafe {
+            let magic = _mm512_set1_epi64(RECIPROCAL_MAGIC as i64);
+            Self(_mm512_castsi512_pd(_mm512_sub_epi64(magic, _mm512_castpd_si512(self.0))))
+        }
+    }
+    #[inline(always)]
+    fn inverse_quarter_root_seed(self) -> Self {
+        unsafe {
+            let magic = _mm512_set1_epi64(INVERSE_QUARTER_ROOT_MAGIC as i64);
+            let quarter = _mm512_srli_epi64::<2>(_mm512_castpd_si512(self.0));
+            Self(_mm512_castsi512_pd(_mm512_sub_epi64(magic, quarter)))
+        }
+    }
+}

@@ -1,0 +1,308 @@
+//! Unsteady flow in one pipe: geometry, state, and one time step.
+//!
+//! One-dimensional Euler equations with area change, wall friction, heat from the wall and transported
+//! components; second order in space and time. Heat is taken at the start of the step, so it is first order in
+//! time (its time scale is a thousand steps). Leaves out: what a pipe is joined to .
+
+mod flux_hllc;
+mod gas_model;
+mod kernel;
+mod shape;
+mod slope;
+mod state;
+mod wall;
+
+pub use flux_hllc::{Face, flux_hllc};
+pub use gas_model::{PerfectGas, PipeGas, Thermal};
+pub use kernel::{CellShape, Differences, EndConditions};
+pub use shape::{PipeShape, ShapeError};
+pub use slope::{end_difference, half_slope};
+pub use state::{Conserved, Flux, Primitive, each};
+pub use wall::{RoughHeated, SmoothAdiabatic, WallCell, WallModel, wall_rates};
+
+use crate::lane::{Lane, Layout};
+use kernel::{Pace, PipeCells, Predicted, predict, primitive, step_pipe};
+
+/// The gas in one cell as plain numbers: how states come in and go out.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct CellState<const S: usize> {
+    /// Density, kg/m3.
+    pub rho_kg_per_m3: f64,
+    /// Velocity, m/s, positive from left to right.
+    pub u_m_per_s: f64,
+    /// Pressure, Pa.
+    pub p_pa: f64,
+    /// Mass fractions of the transported components.
+    pub y: [f64; S],
+}
+
+/// A pipe of one engine, or the same pipe of several variants.
+#[derive(Clone, Debug)]
+pub struct Pipe<X: Layout, const S: usize> {
+    conserved: Vec<Conserved<X::Body, S>>,
+    plain: Vec<Primitive<X::Body, S>>,
+    shape: Vec<CellShape<X::Body>>,
+    n_cells: usize,
+    dx: X::End,
+    inverse_dx: X::End,
+}
+
+/// Which end of a pipe.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Side {
+    /// Where the coordinate starts.
+    Left,
+    /// Where it ends.
+    Right,
+}
+
+impl<X: Layout, const S: usize> Pipe<X, S> {
+    /// A pipe with one shape a variant, all with the same number of cells; filled by [`Pipe::fill`] later.
+    ///
+    /// Needs as many shapes as `X::End` has lanes.
+    pub fn new(shapes: &[PipeShape]) -> Result<Self, ShapeError> {
+        let lanes = X::End::N;
+        if shapes.len() != lanes {
+            return Err(ShapeError::VariantCount { given: shapes.len(), needed: lanes });
+        }
+        let n_cells = shapes[0].n_cells();
+        let n_chunks = n_cells.div_ceil(X::CELLS);
+        let zero = X::Body::splat(0.0);
+        let blank = Primitive {
+            rho: zero,
+            inverse_rho: zero,
+            u: zero,
+            p: zero,
+            rho_e: zero,
+            c: zero,
+            y: [zero; S],
+            friction: zero,
+            heat: zero,
+        };
+        let wall = WallCell {
+            relative_roughness: zero,
+            inverse_diameter: zero,
+            friction_factor: zero,
+            heat_factor: zero,
+            t_wall_k: zero,
+        };
+        let cell = CellShape {
+            area_left_m2: zero,
+            area_gain_m2: zero,
+            area_gain_relative: zero,
+            inverse_volume_per_m3: zero,
+            wall,
+        };
+        let mut pipe = Self {
+            conserved: vec![Conserved::zero(); n_chunks],
+            plain: vec![blank; n_chunks],
+            shape: vec![cell; n_chunks],
+            n_cells,
+            dx: X::End::splat(0.0),
+            inverse_dx: X::End::splat(0.0),
+        };
+        for (lane, shape) in shapes.iter().enumerate() {
+            pipe.set_shape(lane, shape)?;
+        }
+        Ok(pipe)
+    }
+
+    /// Gives one variant another shape; the number of cells must stay.
+    pub fn set_shape(&mut self, lane: usize, shape: &PipeShape) -> Result<(), ShapeError> {
+        if shape.n_cells() != self.n_cells {
+            return Err(ShapeError::CellCount { given: shape.n_cells(), needed: self.n_cells });
+        }
+        self.dx = self.dx.with(lane, shape.dx_m());
+        self.inverse_dx = self.inverse_dx.with(lane, 1.0 / shape.dx_m());
+        for padded in 0..self.shape.len() * X::CELLS {
+            let cell = shape.cell(padded);
+            let target = &mut self.shape[padded / X::CELLS];
+            let at = padded % X::CELLS;
+            set::<X>(&mut target.area_left_m2, at, lane, cell.area_left_m2);
+            set::<X>(&mut target.area_gain_m2, at, lane, cell.area_gain_m2);
+            set::<X>(&mut target.area_gain_relative, at, lane, cell.area_gain_relative);
+            set::<X>(&mut target.inverse_volume_per_m3, at, lane, cell.inverse_volume_per_m3);
+            let (wall, from) = (&mut target.wall, &cell.wall);
+            set::<X>(&mut wall.relative_roughness, at, lane, from.relative_roughness);
+            set::<X>(&mut wall.inverse_diameter, at, lane, from.inverse_diameter);
+            set::<X>(&mut wall.friction_factor, at, lane, from.friction_factor);
+            set::<X>(&mut wall.heat_factor, at, lane, from.heat_factor);
+            set::<X>(&mut wall.t_wall_k, at, lane, from.t_wall_k);
+        }
+        Ok(())
+    }
+
+    /// Cells along the pipe.
+    pub fn n_cells(&self) -> usize {
+        self.n_cells
+    }
+
+    /// Cell length, m.
+    pub fn dx(&self) -> X::End {
+        self.dx
+    }
+
+    /// Fills one variant, cell by cell; `state` is asked for cells 0 to `n_cells() - 1`.
+    pub fn fill<G, W>(&mut self, lane: usize, gas: &G, mut state: impl FnMut(usize) -> CellState<S>)
+    where
+        G: PipeGas<X::Body, S>,
+        W: WallModel,
+    {
+        let mut last = state(0);
+        for padded in 0..self.shape.len() * X::CELLS {
+            if 0 < padded && padded < self.n_cells {
+                last = state(padded);
+            }
+            let (chunk, at) = (padded / X::CELLS, padded % X::CELLS);
+            let target = &mut self.conserved[chunk];
+            set::<X>(&mut target.mass, at, lane, last.rho_kg_per_m3);
+            let momentum = last.rho_kg_per_m3 * last.u_m_per_s;
+            set::<X>(&mut target.momentum, at, lane, momentum);
+            for s in 0..S {
+                set::<X>(&mut target.component[s], at, lane, last.rho_kg_per_m3 * last.y[s]);
+            }
+            let y = last.y.map(X::Body::splat);
+            let e = gas.energy_at_r_t(X::Body::splat(last.p_pa / last.rho_kg_per_m3), &y);
+            let e = X::take(e, at).get(lane);
+            let energy = last.rho_kg_per_m3 * e + 0.5 * momentum * last.u_m_per_s;
+            set::<X>(&mut self.conserved[chunk].energy, at, lane, energy);
+        }
+        self.refresh::<G, W>(gas);
+    }
+
+    /// Works the plain quantities out anew from the conserved ones.
+    #[inline(always)]
+    pub fn refresh<G: PipeGas<X::Body, S>, W: WallModel>(&mut self, gas: &G) {
+        for ((plain, conserved), shape) in self.plain.iter_mut().zip(&self.conserved).zip(&self.shape) {
+            *plain = primitive::<X::Body, G, W, S>(conserved, &shape.wall, gas);
+        }
+    }
+
+    /// One cell of one variant.
+    pub fn cell_state(&self, lane: usize, cell: usize) -> CellState<S> {
+        let plain = &self.plain[cell / X::CELLS];
+        let read = |chunk: X::Body| X::take(chunk, cell % X::CELLS).get(lane);
+        CellState {
+            rho_kg_per_m3: read(plain.rho),
+            u_m_per_s: read(plain.u),
+            p_pa: read(plain.p),
+            y: plain.y.map(read),
+        }
+    }
+
+    /// Mass, momentum, energy and component masses of one variant: kg, kg m/s, J, kg.
+    pub fn totals(&self, lane: usize) -> (f64, f64, f64, [f64; S]) {
+        let mut sums = (0.0, 0.0, 0.0, [0.0; S]);
+        for cell in 0..self.n_cells {
+            let (chunk, at) = (cell / X::CELLS, cell % X::CELLS);
+            let read = |value: X::Body| X::take(value, at).get(lane);
+            let volume = 1.0 / read(self.shape[chunk].inverse_volume_per_m3);
+            let cell = &self.conserved[chunk];
+            sums.0 += volume * read(cell.mass);
+            sums.1 += volume * read(cell.momentum);
+            sums.2 += volume * read(cell.energy);
+            for s in 0..S {
+                sums.3[s] += volume * read(cell.component[s]);
+            }
+        }
+        sums
+    }
+
+    /// The greatest |u| + c of the pipe.
+    #[inline(always)]
+    pub fn fastest(&self) -> X::End {
+        let mut fastest = X::End::splat(0.0);
+        for cell in 0..self.n_cells {
+            let plain = &self.plain[cell / X::CELLS];
+            fastest = fastest.max(X::take(plain.u.abs() + plain.c, cell % X::CELLS));
+        }
+        fastest
+    }
+
+    /// Cross-section at an end, m2.
+    #[inline(always)]
+    pub fn end_area(&self, side: Side) -> X::End {
+        match side {
+            Side::Left => X::take(self.shape[0].area_left_m2, 0),
+            Side::Right => {
+                let cell = self.n_cells - 1;
+                let shape = &self.shape[cell / X::CELLS];
+                X::take(shape.area_left_m2 + shape.area_gain_m2, cell % X::CELLS)
+            }
+        }
+    }
+
+    /// The plain quantities of one cell, for the ends.
+    #[inline(always)]
+    pub fn plain_cell(&self, cell: usize) -> Primitive<X::End, S> {
+        let (plain, at) = (&self.plain[cell / X::CELLS], cell % X::CELLS);
+        Primitive {
+            rho: X::take(plain.rho, at),
+            inverse_rho: X::take(plain.inverse_rho, at),
+            u: X::take(plain.u, at),
+            p: X::take(plain.p, at),
+            rho_e: X::take(plain.rho_e, at),
+            c: X::take(plain.c, at),
+            y: each(|s| X::take(plain.y[s], at)),
+            friction: X::take(plain.friction, at),
+            heat: X::take(plain.heat, at),
+        }
+    }
+
+    /// What an end face sees of the pipe at half a step, and the difference to stand outside the end.
+    ///
+    /// The difference is that of the first inner face, bounded by twice the next one, so a smooth field is
+    /// carried to the end to second order.
+    #[inline(always)]
+    pub fn end_face<G, W>(&self, side: Side, gas: &G, dt: X::End) -> (Face<X::End, S>, Differences<X::End, S>)
+    where
+        G: PipeGas<X::End, S>,
+        W: WallModel,
+    {
+        let (first, second, third) = match side {
+            Side::Left => (0, 1, 2),
+            Side::Right => (self.n_cells - 1, self.n_cells - 2, self.n_cells - 3),
+        };
+        let (cell, second, third) = (self.plain_cell(first), self.plain_cell(second), self.plain_cell(third));
+        let (inner, next) = match side {
+            Side::Left => (Differences::between(&cell, &second), Differences::between(&second, &third)),
+            Side::Right => (Differences::between(&second, &cell), Differences::between(&third, &second)),
+        };
+        let outside = inner.zip(&next, end_difference);
+        let h = match side {
+            Side::Left => outside.zip(&inner, half_slope),
+            Side::Right => inner.zip(&outside, half_slope),
+        };
+        let gain = X::take(self.shape[first / X::CELLS].area_gain_relative, first % X::CELLS);
+        let pace = Pace { dt, half_dt: dt * X::End::splat(0.5), courant: dt * self.inverse_dx };
+        let Predicted { left, right, .. } = predict::<X::End, G, W, S>(&cell, &h, gain, &pace, gas);
+        let face = match side {
+            Side::Left => left,
+            Side::Right => right,
+        };
+        (face, outside)
+    }
+
+    /// Advances the pipe by `dt` with given fluxes at its ends; returns the greatest |u| + c afterwards.
+    #[inline(always)]
+    pub fn step<G: PipeGas<X::Body, S>, W: WallModel>(
+        &mut self,
+        gas: &G,
+        dt: X::End,
+        left: &EndConditions<X::End, S>,
+        right: &EndConditions<X::End, S>,
+    ) -> X::End {
+        let cells = PipeCells {
+            conserved: &mut self.conserved,
+            plain: &mut self.plain,
+            shape: &self.shape,
+            n_cells: self.n_cells,
+        };
+        step_pipe::<X, G, W, S>(cells, gas, dt, self.inverse_dx, left, right)
+    }
+}
+
+fn set<X: Layout>(chunk: &mut X::Body, cell: usize, lane: usize, value: f64) {
+    let end = X::take(*chunk, cell).with(lane, value);
+    *chunk = X::put(*chunk, cell, end);
+}
