@@ -9,6 +9,7 @@ use crate::source::{Place, Sources};
 use crate::tree::{Item, Node, Table, Value, shortened};
 use crate::vocabulary::block::EXTENT;
 use crate::vocabulary::outline::CORNERS;
+use crate::vocabulary::swap::REPLACE;
 use crate::vocabulary::{Entry, Form, Range, Reads, Section, Shape};
 
 /// Checks a table and everything in it against its section.
@@ -85,6 +86,12 @@ fn unknown_key(sources: &Sources, item: &Item, section: &Section, path: &str) ->
     let mut problem = sources.problem(item.key_place, path, found, format!("one of {}", known.join(", ")));
     problem.help =
         nearest(&item.key, known.iter().copied()).map(|key| format!("the nearest valid key is {key}"));
+    let replace = section.sections.iter().find(|inner| inner.key == REPLACE.key);
+    if replace.is_some_and(|replace| replace.sections.iter().any(|part| part.key == item.key)) {
+        let key = &item.key;
+        problem.help =
+            Some(format!("write [replace.{key}] for a whole part, [change.{key}] for single readings"));
+    }
     problem
 }
 

@@ -8,7 +8,7 @@ use crate::layers::{Layer, Layers, Log};
 use crate::nearest::nearest;
 use crate::read_head::{check_own_names, unique_names};
 use crate::vocabulary::block::{BLOCK, DECK_HEIGHT, ROD_LENGTH};
-use crate::vocabulary::head::{HEAD, VALVE as HEAD_VALVE};
+use crate::vocabulary::head::HEAD;
 use crate::vocabulary::piston::{
     COMPRESSION_HEIGHT, CROWN_VOLUME, DECK_OFFSET, DEPTH_OF_FLOOR, DIAMETER, LAND_CLEARANCE, PISTON, POCKET,
     TILT_X, TILT_Y, TOP_LAND_HEIGHT, VALVE, X, Y,
@@ -66,7 +66,7 @@ fn read_pocket(log: &mut Log, cylinder: &Layers, layers: &Layers, valves: &[Valv
     let name = layers.text(&VALVE);
     layers.require(log, &VALVE);
     let valve = valves.iter().find(|valve| valve.name == name);
-    if valve.is_none() && !name.is_empty() {
+    if valve.is_none() && !name.is_empty() && !valves.is_empty() {
         unknown_valve(log, cylinder, layers, name, valves);
     }
     let tilt = |tilt: fn(&Valve) -> Reading<units::Angle>| match valve {
@@ -90,10 +90,8 @@ fn read_pocket(log: &mut Log, cylinder: &Layers, layers: &Layers, valves: &[Valv
 /// A pocket for a valve the head does not have: a slip when both stand in one file, worth a note when a swap brought
 /// piston and head together.
 fn unknown_valve(log: &mut Log, cylinder: &Layers, pocket: &Layers, name: &str, valves: &[Valve]) {
-    let head = cylinder.inner(HEAD.key);
-    let heads = head.common.map_or(&[][..], |layer| layer.table.list(HEAD_VALVE.key));
     let place = pocket.node(VALVE.words.key).map_or(pocket.place(), |(node, _)| node.place);
-    if heads.first().is_some_and(|valve| valve.place.file != place.file) {
+    if cylinder.inner(HEAD.key).place().file != place.file {
         log.note(format!("the piston has a pocket for a valve {name}, which this head does not have"));
         return;
     }

@@ -98,11 +98,10 @@ pub(crate) fn text_of(file: &File, bytes: &[u8]) -> Result<String, Problems> {
         return Err(problem.into());
     }
     if let Some(at) = bytes.iter().position(|byte| *byte == 0) {
-        let lossy = String::from_utf8_lossy(&bytes[..at]);
+        let start = String::from_utf8_lossy(&bytes[..at]).len();
         let found = format!("a zero byte at byte {at}, as in a binary file");
-        return Err(
-            problem_in(file.clone(), &lossy, lossy.len()..lossy.len(), "", found, expected.into()).into()
-        );
+        let lossy = String::from_utf8_lossy(bytes);
+        return Err(problem_in(file.clone(), &lossy, start..start + 1, "", found, expected.into()).into());
     }
     match std::str::from_utf8(bytes) {
         Ok(text) => Ok(text.to_owned()),

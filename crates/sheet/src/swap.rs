@@ -83,7 +83,8 @@ pub fn read_candidate(
 /// Reads a candidate against its base, each as it comes from a file. `resolve` returns the bytes of the other sheet
 /// that a swap sheet names, or why they cannot be had.
 ///
-/// A candidate without `replace`, `change`, `from` and `take` is a full build sheet and taken whole.
+/// A candidate with an `[engine]` and without `replace`, `change`, `from` and `take` is a full build sheet and taken
+/// whole.
 pub fn read_candidate_bytes(
     base: &[u8],
     candidate: &[u8],
@@ -94,10 +95,11 @@ pub fn read_candidate_bytes(
     let candidate = parse_bytes(&mut sources, File::Candidate, candidate)?;
     let table = candidate.as_table();
     let says = |key: &str| table.is_some_and(|table| table.get(key).is_some());
-    if [REPLACE.key, CHANGE.key, FROM.words.key, TAKE.words.key].into_iter().any(says) {
-        read_swap(sources, base, candidate, resolve)
-    } else {
+    let swaps = [REPLACE.key, CHANGE.key, FROM.words.key, TAKE.words.key].into_iter().any(says);
+    if says(ENGINE.key) && !swaps {
         read_whole(sources, base, candidate)
+    } else {
+        read_swap(sources, base, candidate, resolve)
     }
 }
 
