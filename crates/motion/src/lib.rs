@@ -16,10 +16,22 @@ pub mod lobe_pins;
 pub mod valve_train;
 pub mod valve_motion;
 
+pub mod events;
+pub mod tappet_velocity;
+pub mod cam_surface;
+pub mod contact_stress;
+
+pub mod spring;
+pub mod spring_speed;
+
 mod bspline;
+mod lobe_extremes;
 mod quadratic_program;
 mod smoothing_spline;
 
+pub use cam_surface::{CamSurface, Rider, cam_surface};
+pub use contact_stress::{Contact, ContactPeak, Material, contact_peak, line_contact};
+pub use events::{Events, LiftArea, lobe_separation, overlap};
 pub use lobe::{Flank, LiftCurve, LiftJet};
 pub use lobe_card::CardError;
 pub use lobe_fit::{LobeError, LobeFit, LobeNote, fit_lobe};
@@ -27,5 +39,13 @@ pub use lobe_pins::PinError;
 pub use lobe_rows::{RowError, RowNote};
 pub use lobe_table::TableError;
 pub use slider_crank::{SliderCrank, SliderCrankError};
+pub use spring::{
+    SpringError, SpringLoad, active_mass, coil_bind_margin, rate_of_wire, retainer_to_seal, spring_mass,
+};
+pub use spring_speed::{
+    LiftOffMargin, Surge, effective_mass, harmonic_share, lift_off_margin, lift_off_speed, surge,
+    surge_frequency,
+};
+pub use tappet_velocity::{FlatTappetCheck, flat_tappet, flat_tappet_velocity_limit};
 pub use valve_motion::{LiftTable, ValveMotion};
 pub use valve_train::{TrainError, TrainState};

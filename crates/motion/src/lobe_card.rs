@@ -618,6 +618,19 @@ mod tests {
         assert!((0.00025..0.00040).contains(&peak(2)), "{}", peak(2));
     }
 
+    /// Numbers a fraction of a degree apart whose slopes go up and down: met exactly, and called wavy.
+    #[test]
+    fn exact_close_numbers_are_met() {
+        let free = fit_card(0.35 * INCH_MM, &road_cam(), &road_cam()).expect("a lobe").curve;
+        let mut opening = road_cam();
+        for (deg, more_mm) in [(58.0, 0.034), (53.0, 0.051), (48.0, 0.051)] {
+            opening.points.push(point(deg, free.lift_m(deg) * 1e3 + more_mm));
+        }
+        let fit = fit_card(0.35 * INCH_MM, &opening, &road_cam()).expect("a lobe");
+        assert!(fit.wavy);
+        check(&fit.curve, 0.35 * INCH_MM, &opening, &road_cam());
+    }
+
     #[test]
     fn exact_ramps() {
         let lobe_mm = 0.35 * INCH_MM;
@@ -675,6 +688,7 @@ mod tests {
             let closing = if symmetric { opening.clone() } else { numbers(&closing) };
             let fit = fit_card(lobe_mm, &opening, &closing).map_err(|e| TestCaseError::fail(e.to_string()))?;
             check(&fit.curve, lobe_mm, &opening, &closing);
+            prop_assert!(!fit.wavy);
         }
 
         #[test]

@@ -48,8 +48,9 @@ const OFFSET_MM: f64 = 0.001;
 const FOOT_MM: f64 = 0.004;
 /// Room beyond that for the curve to come to rest.
 const REST_DEG: f64 = 8.0;
-/// A base circle that runs out by more deserves a word.
+/// A base circle that runs out by more deserves a word, unless it is noise: by so many standard deviations.
 const RUNOUT_MM: f64 = 0.03;
+const RUNOUT_SDS: f64 = 5.0;
 /// A lobe lifts at least this much.
 const LEAST_LOBE_MM: f64 = 0.5;
 /// Zero rows set beyond a table that covers only the lobe.
@@ -77,7 +78,7 @@ pub(crate) fn fit_table(table: &LobeTable) -> Result<TableFit, TableError> {
     let (lo, hi) = pad(&mut rows);
     let whole = smooth_rows(&rows, lo, hi, noise_mm).ok_or(TableError::NoCurve { n_rows })?;
     let (foot_lo, foot_hi) = feet(&whole, lo, hi);
-    note_runout(&rows, foot_lo, foot_hi, &mut notes);
+    note_runout(&rows, foot_lo, foot_hi, whole.noise_mm, &mut notes);
     rows.retain(|row| foot_lo <= row.cam_deg && row.cam_deg <= foot_hi);
     let smooth = smooth_rows(&rows, foot_lo, foot_hi, noise_mm).ok_or(TableError::NoCurve { n_rows })?;
     notes.push(RowNote::Noise { mm: smooth.noise_mm });
@@ -194,13 +195,13 @@ fn feet(smooth: &Smooth, lo: f64, hi: f64) -> (f64, f64) {
     ((left - REST_DEG).max(lo), (right + REST_DEG).min(hi))
 }
 
-fn note_runout(rows: &[Row], lo: f64, hi: f64, notes: &mut Vec<RowNote>) {
+fn note_runout(rows: &[Row], lo: f64, hi: f64, noise_mm: f64, notes: &mut Vec<RowNote>) {
     let mm = rows
         .iter()
         .filter(|row| row.cam_deg < lo || hi < row.cam_deg)
         .map(|row| row.lift_mm.abs())
         .fold(0.0, f64::max);
-    if mm > RUNOUT_MM {
+    if mm > RUNOUT_MM.max(RUNOUT_SDS * noise_mm) {
         notes.push(RowNote::BaseRunout { mm });
     }
 }

@@ -21,6 +21,8 @@ pub(crate) enum NoSolution {
 const ROUNDS_PER_CONDITION: usize = 20;
 /// A condition is met when it is short by less than this share of its scale.
 const FEASIBLE: f64 = 1e-11;
+/// The final answer meets every condition to this share of its scale.
+const MET: f64 = 1e-12;
 /// Directions shorter than this share of their scale count as none.
 const DEPENDENT: f64 = 1e-11;
 
@@ -30,7 +32,7 @@ const DEPENDENT: f64 = 1e-11;
 /// whose multiplier would turn. Goldfarb and Idnani (1983), "A numerically stable dual method for solving strictly
 /// convex quadratic programs", Math. Programming 27, 1-33, from memory. Departure: the few active conditions are
 /// factored anew each round instead of being updated. The last active set is solved once more as one symmetric system
-/// with a step of refinement, so equalities hold to rounding.
+/// with two steps of refinement, so equalities hold to rounding.
 pub(crate) fn minimise(
     h: &[Vec<f64>],
     g: &[f64],
@@ -55,7 +57,10 @@ pub(crate) fn minimise(
             .min_by(|a, b| a.1.total_cmp(&b.1));
         match worst {
             Some((idx, short)) if short < -FEASIBLE * size => state.take_inequality(idx, &at_least[idx])?,
-            _ => return polish(h, g, &state),
+            _ => {
+                let x = polish(h, g, &state)?;
+                return if meets(&x, equal, at_least) { Ok(x) } else { Err(NoSolution::Infeasible) };
+            }
         }
     }
     Err(NoSolution::Numerical)
@@ -162,6 +167,14 @@ impl State<'_> {
             }
         }
     }
+}
+
+/// Conditions that contradict each other by next to nothing end in huge multipliers; what comes out is looked at again.
+fn meets(x: &[f64], equal: &[Condition], at_least: &[Condition]) -> bool {
+    let size = 1.0 + norm(x);
+    let allowed = |c: &Condition| MET * norm(&c.row) * size;
+    equal.iter().all(|c| (dot(&c.row, x) - c.rhs).abs() <= allowed(c))
+        && at_least.iter().all(|c| dot(&c.row, x) - c.rhs >= -allowed(c))
 }
 
 /// Solves the equality problem of the last active set once more, with refinement.

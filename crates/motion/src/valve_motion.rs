@@ -144,8 +144,16 @@ impl ValveMotion {
     }
 
     /// Of the tappet, metres and crank degrees.
-    pub(crate) fn tappet_jet_m(&self, crank_deg: f64) -> Jet {
-        let per_deg = 1.0 / (CRANK_PER_CAM * self.angle_scale);
+    fn tappet_jet_m(&self, crank_deg: f64) -> Jet {
+        self.tappet_jet_per(crank_deg, 1.0 / (CRANK_PER_CAM * self.angle_scale))
+    }
+
+    /// Of the tappet, metres and cam degrees.
+    pub(crate) fn lobe_jet_m(&self, crank_deg: f64) -> Jet {
+        self.tappet_jet_per(crank_deg, 1.0 / self.angle_scale)
+    }
+
+    fn tappet_jet_per(&self, crank_deg: f64, per_deg: f64) -> Jet {
         let [lift, d1, d2, d3] = self.curve.jet_m(self.from_nose_deg(crank_deg)).map(|v| v * self.lift_scale);
         [lift, d1 * per_deg, d2 * per_deg * per_deg, d3 * per_deg.powi(3)]
     }
@@ -158,6 +166,10 @@ impl ValveMotion {
     /// Lift of the lobe, as it was fitted, at which the valve has this lift.
     pub(crate) fn lobe_lift_m(&self, valve_m: f64) -> f64 {
         self.transfer.tappet_lift_m(valve_m) / self.lift_scale
+    }
+
+    pub(crate) fn lift_scale(&self) -> f64 {
+        self.lift_scale
     }
 
     /// Valve speed over tappet speed where the tappet has this lift.

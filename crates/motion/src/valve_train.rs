@@ -115,7 +115,7 @@ impl Transfer {
         (self.scale * self.ratio.at(x)[0] * x - self.at_valve_m).max(0.0)
     }
 
-    /// Valve lift over tappet lift, and how much the one gains on the other, where the tappet has this lift.
+    /// What the valve gains for each unit the tappet gains, where the tappet has this lift.
     pub fn slope_at(&self, tappet_m: f64) -> f64 {
         self.gross((tappet_m + self.at_tappet_m).max(0.0))[1]
     }
