@@ -22,6 +22,7 @@ pub mod schema;
 pub mod manual;
 
 mod check;
+mod quantity_problem;
 mod nearest;
 mod tree;
 mod source;

@@ -101,7 +101,7 @@ impl Answers {
 
     fn paths(&self) -> Vec<(String, &'static Entry)> {
         let mut paths = Vec::new();
-        for section in sheet::BUILD.sections {
+        for section in sheet::BUILD.sections.iter().filter(|section| section.shape == Shape::Once) {
             collect(&mut paths, section, section.key, &self.valves);
         }
         paths
@@ -238,8 +238,8 @@ fn comment_out(out: &mut String, entry: &Entry) {
     if let Some(without) = without(entry) {
         comment(out, "", &format!("Without it: {without}."));
     }
-    let quotes = matches!(entry.form, Form::Corners | Form::Flag | Form::Count { .. } | Form::Names(_));
-    let example = if quotes { entry.words.example.to_owned() } else { quoted(entry.words.example) };
+    let bare = matches!(entry.form, Form::Corners | Form::Flag | Form::Count { .. } | Form::Names(_));
+    let example = if bare { entry.words.example.to_owned() } else { quoted(entry.words.example) };
     let _ = writeln!(out, "# {} = {example}", entry.words.key);
 }
 

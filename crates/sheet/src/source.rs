@@ -101,7 +101,9 @@ pub(crate) fn text_of(file: &File, bytes: &[u8]) -> Result<String, Problems> {
         let start = String::from_utf8_lossy(&bytes[..at]).len();
         let found = format!("a zero byte at byte {at}, as in a binary file");
         let lossy = String::from_utf8_lossy(bytes);
-        return Err(problem_in(file.clone(), &lossy, start..start + 1, "", found, expected.into()).into());
+        let mut problem = problem_in(file.clone(), &lossy, start..start + 1, "", found, expected.into());
+        problem.span = at..at + 1;
+        return Err(problem.into());
     }
     match std::str::from_utf8(bytes) {
         Ok(text) => Ok(text.to_owned()),

@@ -1,6 +1,8 @@
 //! No text makes the reader panic, and what it lets through is finite; readings written to a sheet are read back the
 //! same.
 
+#![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
+
 use std::collections::BTreeMap;
 
 use parts::readings::Visit;

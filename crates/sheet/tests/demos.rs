@@ -1,5 +1,7 @@
 //! Every demo reads, and holds what its story says.
 
+#![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
+
 use sheet::{Candidate, PartName, Sheet, read_build, read_candidate};
 use units::length::{inch, millimeter};
 use units::volume::cubic_centimeter;

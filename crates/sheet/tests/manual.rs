@@ -1,6 +1,8 @@
 //! `docs/sheet.md` says what the vocabulary says. `HEADROOM_WRITE_DOCS=1 cargo test -p headroom-sheet --test manual`
 //! writes it anew.
 
+#![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
+
 use std::path::Path;
 
 #[test]

@@ -1,5 +1,7 @@
 //! What a swap sheet does to its base, and what is said when it cannot be done.
 
+#![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
+
 use parts::Build;
 use parts::limit::Check;
 use sheet::{Candidate, File, PartName, Problems, read_build, read_candidate};

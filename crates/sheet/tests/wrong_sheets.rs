@@ -327,7 +327,7 @@ fn exact_not_toml() {
 }
 
 fn check_bytes(bytes: &[u8], expected: Message) {
-    let problems = read_build_bytes(bytes).unwrap_err();
+    let problems = read_build_bytes(bytes).expect_err("no sheet");
     assert_eq!(problems.list().iter().map(message).collect::<Vec<_>>(), [expected]);
 }
 
@@ -351,13 +351,14 @@ fn exact_files_that_are_no_sheets() {
 #[test]
 fn exact_a_byte_order_mark_is_no_mistake_and_moves_no_column() {
     assert!(read_build(&format!("\u{feff}{GOOD}")).is_ok());
-    let problems = read_build(&format!("\u{feff}{}", GOOD.replace("format = 1", "format = 2"))).unwrap_err();
+    let problems =
+        read_build(&format!("\u{feff}{}", GOOD.replace("format = 1", "format = 2"))).expect_err("format 2");
     assert_eq!((problems.list()[0].line, problems.list()[0].column), (1, 10));
 }
 
 #[test]
 fn exact_the_rendered_message() {
-    let problems = read_build(&GOOD.replace("bore = \"82", "bore = \"82.0 ± 1")).unwrap_err();
+    let problems = read_build(&GOOD.replace("bore = \"82", "bore = \"82.0 ± 1")).expect_err("no unit");
     assert_eq!(
         problems.render("twin.build.toml"),
         "\

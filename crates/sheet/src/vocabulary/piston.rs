@@ -69,7 +69,9 @@ pub const DECK_OFFSET: Field<Length> = Field::new(
     },
     OFFSET,
     DEPTH,
-    Missing::Estimated("piston.deck_offset"),
+    Missing::Taken(
+        "from block.deck_height, block.rod_length and compression_height when all are given, else a usual production deck",
+    ),
 );
 
 /// Dish less dome.
