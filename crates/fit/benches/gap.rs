@@ -1,9 +1,13 @@
 //! Cost of one gap at one lift, and of following a valve from seat to full travel.
 
+#[path = "../tests/invented/mod.rs"]
+mod invented;
+
 use criterion::{Criterion, criterion_group, criterion_main};
-use fit::Surrounding;
 use fit::first_contact::sweep;
+use fit::scene::{Scene, Surrounding};
 use fit::solid::{Obstacle, Plan, ValveHead};
+use fit::tolerance::Spread;
 use fit::valve_to_metal::gap_m;
 use glam::DVec3;
 use std::hint::black_box;
@@ -34,5 +38,25 @@ fn gap(c: &mut Criterion) {
     });
 }
 
-criterion_group!(benches, gap);
+/// Thread time of one tolerance sample of first contact; a million of them is that in seconds of one core.
+fn sample(c: &mut Criterion) {
+    let cylinder = invented::cylinder(25.0, -3.0);
+    let scene = Scene::new(&cylinder, &cylinder.head.valves[0]);
+    let spread = Spread::new(&scene, Surrounding::Block);
+    let n_params = spread.params.len();
+    let mut deviations = vec![0.0; n_params];
+    let mut turn = 0_u32;
+    c.bench_function("tolerance sample of first contact, block", |b| {
+        b.iter(|| {
+            // A fixed, scattered walk: the point is the cost, not the statistics.
+            for (idx, deviation) in deviations.iter_mut().enumerate() {
+                turn = turn.wrapping_mul(1_664_525).wrapping_add(1_013_904_223 + idx as u32);
+                *deviation = f64::from(turn >> 8) / f64::from(1 << 24) * 4.0 - 2.0;
+            }
+            black_box(spread.first_contact_m(&deviations))
+        });
+    });
+}
+
+criterion_group!(benches, gap, sample);
 criterion_main!(benches);

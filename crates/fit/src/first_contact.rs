@@ -56,6 +56,26 @@ pub fn sweep(valve: &ValveHead, metal: &Obstacle, surrounding: Surrounding, trav
     }
 }
 
+/// Lift up to which the valve keeps at least `room_m` from the metal; `None` when it keeps it all the way.
+pub fn lift_with_room_m(valve: &ValveHead, metal: &Obstacle, room_m: f64, travel_m: f64) -> Option<f64> {
+    let spare = |lift: f64| gap_m(valve, metal, lift) - room_m;
+    let mut walk = Walk { lifts: [0.0; 3], gaps: [spare(0.0); 3] };
+    if walk.gaps[2] <= 0.0 {
+        return Some(0.0);
+    }
+    while walk.lifts[2] < travel_m {
+        let next = (walk.lifts[2] + walk.gaps[2].max(SHORTEST_STEP_M)).min(travel_m);
+        walk.advance(next, spare(next));
+        if let Some(dip) = walk.dip(spare).filter(|dip| dip.value <= 0.0 && walk.gaps[0] > 0.0) {
+            return Some(crossing(spare, walk.lifts[0], dip.at));
+        }
+        if walk.gaps[2] <= 0.0 {
+            return Some(crossing(spare, walk.lifts[1], walk.lifts[2]));
+        }
+    }
+    None
+}
+
 /// The last three lifts and their gaps, oldest first.
 struct Walk {
     lifts: [f64; 3],

@@ -6,6 +6,8 @@
 
 pub mod valve_to_metal;
 pub mod first_contact;
+pub mod tolerance;
+pub mod front;
 pub mod gasket_edge;
 pub mod offset_from_contact;
 pub mod scene;

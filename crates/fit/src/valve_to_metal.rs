@@ -175,51 +175,6 @@ fn ring_in_valve(valve: &ValveHead, lift: f64, ring_in_bore: &Ring) -> Ring {
     }
 }
 
-/// Angles at which the curves of a scene were nearest, to start from in scenes that differ little.
-#[derive(Clone, Copy, Debug, Default)]
-pub struct Valleys {
-    rims: [f64; 2],
-    metal_rings: [f64; 2],
-}
-
-/// [`gap_m`] with the angles, for [`gap_near_m`].
-pub fn valleys(valve: &ValveHead, metal: &Obstacle, lift_m: f64) -> Valleys {
-    let mut found = Valleys::default();
-    let radius = valve.head_radius;
-    for (angle, height) in found.rims.iter_mut().zip([0.0, valve.margin]) {
-        let ring = valve.ring(lift_m, radius, height);
-        *angle = least_on_ring(&ring, metal.bend(radius, valve.sin_lean()), f64::INFINITY, |p| {
-            metal.sloped_distance(p)
-        })
-        .at;
-    }
-    for (angle, ring) in found.metal_rings.iter_mut().zip(&metal.rings) {
-        let (bend, ring) = (ring.to_cos.x, ring_in_valve(valve, lift_m, ring));
-        *angle = least_on_ring(&ring, bend, f64::INFINITY, |q| sloped_to_valve(valve, q)).at;
-    }
-    found
-}
-
-/// [`gap_m`] in a scene that differs from the one `valleys` came from by no more than tolerances do: looks only into
-/// those valleys, and leaves out the hollow edge under the stem, which no small change brings forward.
-pub fn gap_near_m(valve: &ValveHead, metal: &Obstacle, lift_m: f64, valleys: &Valleys) -> f64 {
-    let mut best = f64::INFINITY;
-    for (&angle, height) in valleys.rims.iter().zip([0.0, valve.margin]) {
-        let ring = valve.ring(lift_m, valve.head_radius, height);
-        best = best.min(least_on_ring_near(&ring, angle, |p| metal.sloped_distance(p)).value);
-    }
-    for (&angle, ring) in valleys.metal_rings.iter().zip(&metal.rings) {
-        let ring = ring_in_valve(valve, lift_m, ring);
-        best = best.min(least_on_ring_near(&ring, angle, |q| sloped_to_valve(valve, q)).value);
-    }
-    for &side in metal.sides.iter().chain(&metal.uprights) {
-        if side_may_win(valve, lift_m, side, best) {
-            best = best.min(least_along(valve, lift_m, side).0);
-        }
-    }
-    best
-}
-
 fn place(valve: &ValveHead, metal: &Obstacle, surrounding: Surrounding, lift: f64, curve: Curve) -> Place {
     match curve {
         Curve::ValveRing { radius, height, angle } => {

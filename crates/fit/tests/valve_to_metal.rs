@@ -2,6 +2,7 @@
 
 use fit::Surrounding;
 use fit::first_contact::sweep;
+use fit::front::first_contact_m;
 use fit::solid::{Obstacle, Plan, ValveHead};
 use fit::valve_to_metal::gap_m;
 use glam::DVec3;
@@ -61,14 +62,13 @@ fn val_opencascade_gaps_and_first_contacts() {
     let data: Value = serde_json::from_str(CASES).expect("the check data are JSON");
     let cases = data["cases"].as_array().expect("a list of cases");
     assert!(cases.len() >= 300, "only {} cases", cases.len());
-    let (mut worst_gap, mut worst_contact, mut n_contacts) = (0.0_f64, 0.0_f64, 0);
+    let mut n_contacts = 0;
     let mut wrong = Vec::new();
     for case in cases {
         let (valve, (metal, surrounding)) = (valve(case), metal(case));
         let (lifts, gaps) = (lengths(&case["lifts"]), lengths(&case["gaps"]));
         for (lift, expected) in lifts.iter().zip(&gaps) {
             let found = gap_m(&valve, &metal, *lift);
-            worst_gap = worst_gap.max((found - expected).abs());
             if (found - expected).abs() > ONE_MICROMETRE_M {
                 wrong.push(format!("case {} lift {lift}: gap {found}, kernel {expected}", case["id"]));
             }
@@ -77,12 +77,23 @@ fn val_opencascade_gaps_and_first_contacts() {
             continue;
         }
         let travel = lifts[lifts.len() - 1];
+        // The other way to the same lift. It does not notice a seated valve that stands in the metal behind its face.
+        let by_front = Some(first_contact_m(&valve, &metal)).filter(|lift| *lift <= travel);
+        if case["first_contact"].as_f64() != Some(0.0) {
+            let expected = case["first_contact"].as_f64().map(|lift| lift * MM);
+            let agree = match (by_front, expected) {
+                (Some(found), Some(expected)) => (found - expected).abs() < ONE_MICROMETRE_M,
+                (found, expected) => found.is_some() == expected.is_some(),
+            };
+            if !agree {
+                wrong.push(format!("case {}: by the front {by_front:?}, kernel {expected:?}", case["id"]));
+            }
+        }
         let found = sweep(&valve, &metal, surrounding, travel).first_contact.map(|gap| gap.lift_m);
         match (found, case["first_contact"].as_f64().map(|lift| lift * MM)) {
             (None, None) => {}
             (Some(found), Some(expected)) => {
                 n_contacts += 1;
-                worst_contact = worst_contact.max((found - expected).abs());
                 if (found - expected).abs() > ONE_MICROMETRE_M {
                     wrong.push(format!("case {}: first contact {found}, kernel {expected}", case["id"]));
                 }
@@ -92,12 +103,6 @@ fn val_opencascade_gaps_and_first_contacts() {
             }
         }
     }
-    println!(
-        "{} cases, {n_contacts} contacts; largest difference: gap {:.2e} m, first contact {:.2e} m",
-        cases.len(),
-        worst_gap,
-        worst_contact
-    );
     assert!(wrong.is_empty(), "{} differ by more than 1 micrometre:\n{}", wrong.len(), wrong.join("\n"));
     assert!(n_contacts > 50, "only {n_contacts} contacts");
 }

@@ -61,16 +61,16 @@ pub fn least_in(
         let u = Minimum { at: x.at + step, value: f(x.at + step) };
         if u.value <= x.value {
             if u.at < x.at {
-                high = x.at
+                high = x.at;
             } else {
-                low = x.at
+                low = x.at;
             }
             (v, w, x) = (w, x, u);
         } else {
             if u.at < x.at {
-                low = u.at
+                low = u.at;
             } else {
-                high = u.at
+                high = u.at;
             }
             if u.value <= w.value || w.at == x.at {
                 (v, w) = (w, u);

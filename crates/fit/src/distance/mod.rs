@@ -9,10 +9,12 @@
 mod minimise;
 mod ring;
 mod segment;
+mod wave;
 
 pub use minimise::{Minimum, least_in};
 pub use ring::{Ring, Sloped, least_on_ring, least_on_ring_near};
 pub use segment::least_on_segment;
+pub use wave::{Angles, SquareWave, Wave, cos_sin};
 
 /// Distances are resolved to this, in metres: five thousandths of a micrometre.
 pub const RESOLUTION_M: f64 = 5e-9;

@@ -258,6 +258,7 @@ pub fn least_on_ring_near(ring: &Ring, angle: f64, distance: impl Fn(DVec3) -> S
 }
 
 /// cos and sin of the places.
+#[expect(clippy::approx_constant, reason = "a table of equal steps, written out")]
 static PLACES: [[f64; 2]; N_PLACES] = [
     [1.0, 0.0],
     [0.9987954562051724, 0.04906767432741801],
