@@ -104,6 +104,15 @@ pub fn read_candidate_bytes(
 }
 
 impl Candidate {
+    /// Whether that part is another piece than the base's, so that even equal readings were taken twice. False for a
+    /// part of the base some of whose readings were changed, such as a skimmed head, and for parts left alone.
+    pub fn is_another_piece(&self, part: PartName) -> bool {
+        let taken = self.recipe.donor.as_ref().is_some_and(|(_, taken)| taken.contains(&part));
+        let swap = self.recipe.swap.as_ref().and_then(Node::as_table);
+        let replaced = swap.and_then(|swap| swap.table(REPLACE.key));
+        taken || replaced.is_some_and(|replaced| replaced.get(part.key()).is_some())
+    }
+
     /// The base with only these of the replaced parts; with none it is the base under the candidate's name and limits.
     ///
     /// An error is possible where the parts do not make a readable engine without each other, such as a head whose
