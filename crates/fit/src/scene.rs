@@ -3,7 +3,7 @@
 
 use glam::DVec3;
 use parts::{Cylinder, Outline, Valve};
-use units::Reading;
+use units::{Basis, Reading};
 
 use crate::solid::{Obstacle, Plan, ValveHead};
 
@@ -109,6 +109,8 @@ pub struct Scene {
     pub values: [f64; Param::COUNT],
     /// 95 % half-widths by [`Param`].
     pub tolerances: [f64; Param::COUNT],
+    /// Where each comes from, by [`Param`].
+    pub bases: [Basis; Param::COUNT],
     gasket_outline: Outline,
     chamber_outline: Outline,
 }
@@ -130,6 +132,7 @@ impl Scene {
         let mut scene = Self {
             values: [0.0; Param::COUNT],
             tolerances: [0.0; Param::COUNT],
+            bases: [Basis::Assumed; Param::COUNT],
             gasket_outline: cylinder.gasket.opening.clone(),
             chamber_outline: cylinder.head.chamber.clone(),
         };
@@ -165,6 +168,7 @@ impl Scene {
         let (mut value, mut tolerance) = (reading.value, reading.tolerance);
         self.values[param as usize] = *value.si_mut();
         self.tolerances[param as usize] = *tolerance.si_mut();
+        self.bases[param as usize] = reading.basis;
     }
 
     /// Value of one reading.

@@ -1,1 +1,17 @@
-//! Builds in, assessments out.
+//! Builds in, assessments out: what clears, what hits, how sure that is and what to do about it.
+//!
+//! The layers below compute; this one asks them the questions of the shop, sets the answers against limits and
+//! tolerances, and puts them into words. It alone knows serialisation: every answer derives `Serialize`, with the unit in
+//! the name of each number.
+
+pub mod check;
+pub mod finding;
+pub mod clearance;
+pub mod gasket_cover;
+pub mod sampling;
+pub mod place;
+pub mod assumed;
+pub mod words;
+
+pub use check::{CheckAnswer, CheckOptions, check};
+pub use finding::{Finding, Status};

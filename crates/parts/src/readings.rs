@@ -25,8 +25,6 @@ pub enum Kind {
     Angle,
     /// Cubic metres inside.
     Volume,
-    /// Any other kind; printed in SI.
-    Other,
 }
 
 /// Parts whose readings can be walked through.

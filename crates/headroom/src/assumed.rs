@@ -1,0 +1,53 @@
+//! Readings that nobody gave, and what was taken for them.
+
+use parts::Build;
+use parts::readings::{Kind, Visit};
+use units::{Angle, Basis, Length, Quantity, UnitSystem, Volume, show_with_tolerance};
+
+/// One assumed reading.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Assumed {
+    /// Its path below a cylinder, such as `head.valve.intake.recess`.
+    pub path: String,
+    /// Value in SI.
+    pub value_si: f64,
+    /// 95 % half-width in SI.
+    pub tolerance_si: f64,
+    /// The kind of quantity.
+    pub kind: Kind,
+    /// The rule it was taken by.
+    pub rule: &'static str,
+}
+
+/// Readings assumed on the first cylinder, in the order of the sheet; what is assumed on one is assumed on all that do not
+/// say otherwise.
+pub fn assumed(build: &Build) -> Vec<Assumed> {
+    let mut found = Vec::new();
+    build.cylinders[0].clone().visit("", &mut |path, reading| {
+        if reading.basis == Basis::Assumed {
+            found.push(Assumed {
+                path: path.to_owned(),
+                value_si: *reading.value_si,
+                tolerance_si: reading.tolerance_si,
+                kind: reading.kind,
+                rule: parts::estimate::rule(path).unwrap_or("given as assumed"),
+            });
+        }
+    });
+    found
+}
+
+impl Assumed {
+    /// Value and tolerance for people.
+    pub fn shown(&self, system: UnitSystem) -> String {
+        fn shown<Q: Quantity>(value: f64, tolerance: f64, system: UnitSystem) -> String {
+            show_with_tolerance(Q::from_si(value), Q::from_si(tolerance), system)
+        }
+        let (value, tolerance) = (self.value_si, self.tolerance_si);
+        match self.kind {
+            Kind::Length => shown::<Length>(value, tolerance, system),
+            Kind::Angle => shown::<Angle>(value, tolerance, system),
+            Kind::Volume => shown::<Volume>(value, tolerance, system),
+        }
+    }
+}

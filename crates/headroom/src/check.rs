@@ -1,0 +1,158 @@
+//! Does one build clear? Every check at every cylinder, the worst of each first.
+
+use parts::limit::Check;
+use parts::{Build, Cylinder};
+use units::Length;
+
+use crate::assumed::{Assumed, assumed};
+use crate::clearance::Clearance;
+use crate::finding::{Finding, Status};
+use crate::gasket_cover;
+
+/// How thoroughly to look.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct CheckOptions {
+    /// Tolerance samples for each chance that is neither certain nor impossible.
+    pub n_samples: u32,
+}
+
+impl Default for CheckOptions {
+    /// 1024 samples: evenly spread, they settle a chance to about one in a hundred.
+    fn default() -> Self {
+        Self { n_samples: 1024 }
+    }
+}
+
+/// The answer for one build.
+#[derive(Clone, Debug)]
+pub struct CheckAnswer {
+    /// The build's name.
+    pub name: String,
+    /// Worst first: by status, then by how far short of the limit.
+    pub findings: Vec<Finding>,
+    /// Readings that nobody gave.
+    pub assumed: Vec<Assumed>,
+}
+
+impl CheckAnswer {
+    /// The worst status among the findings; clear when there are none.
+    pub fn status(&self) -> Status {
+        self.findings.iter().map(|finding| finding.status).max().unwrap_or(Status::Clear)
+    }
+
+    /// The findings with that status.
+    pub fn with_status(&self, status: Status) -> impl Iterator<Item = &Finding> {
+        self.findings.iter().filter(move |finding| finding.status == status)
+    }
+}
+
+/// Runs every check on every cylinder.
+pub fn check(build: &Build, options: &CheckOptions) -> CheckAnswer {
+    let groups = alike(build);
+    let mut findings = Vec::new();
+    for kind in Check::ALL {
+        match kind {
+            Check::ValveToBlock | Check::ValveToGasket | Check::ValveToChamber => {
+                for valve in &build.cylinders[0].head.valves {
+                    findings.push(valve_finding(kind, &valve.name, build, &groups, options));
+                }
+            }
+            Check::GasketOverBore | Check::GasketOverChamber => {
+                findings.push(gasket_finding(kind, build, &groups));
+            }
+        }
+    }
+    findings.sort_by(|a, b| {
+        let short = |finding: &Finding| finding.gap().map_or(0.0, |gap| (gap - finding.limit).value);
+        b.status.cmp(&a.status).then(short(a).total_cmp(&short(b)))
+    });
+    CheckAnswer { name: build.name.clone(), findings, assumed: assumed(build) }
+}
+
+/// Cylinders that are the same but for their number, as positions in the build.
+fn alike(build: &Build) -> Vec<Vec<usize>> {
+    let mut groups: Vec<Vec<usize>> = Vec::new();
+    for (idx, cylinder) in build.cylinders.iter().enumerate() {
+        let same = |other: &Cylinder| Cylinder { number: other.number, ..cylinder.clone() } == *other;
+        match groups.iter_mut().find(|group| same(&build.cylinders[group[0]])) {
+            Some(group) => group.push(idx),
+            None => groups.push(vec![idx]),
+        }
+    }
+    groups
+}
+
+fn numbers(build: &Build, group: &[usize]) -> Vec<usize> {
+    group.iter().map(|idx| build.cylinders[*idx].number).collect()
+}
+
+fn valve_finding(
+    kind: Check,
+    valve_name: &str,
+    build: &Build,
+    groups: &[Vec<usize>],
+    options: &CheckOptions,
+) -> Finding {
+    if !is_measured(kind, &build.cylinders[0]) {
+        let needed = "head.chamber_diameter";
+        return Finding::unmeasured(kind, Some(valve_name.to_owned()), build.limits.of(kind), needed);
+    }
+    let seen: Vec<(usize, Clearance)> = groups
+        .iter()
+        .enumerate()
+        .filter_map(|(group_idx, group)| {
+            let cylinder = &build.cylinders[group[0]];
+            Some((group_idx, Clearance::new(kind, cylinder, cylinder.valve(valve_name)?)?))
+        })
+        .collect();
+    let (worst, others) = worst_first(seen, |clearance| clearance.gap());
+    let cylinder = &build.cylinders[groups[worst.0][0]];
+    let valve = cylinder.valve(valve_name).expect("the clearance was made from this valve");
+    let mut finding = worst.1.finding(&build.limits, valve, options.n_samples);
+    finding.cylinders = numbers(build, &groups[worst.0]);
+    finding.others =
+        others.into_iter().map(|(idx, other)| (numbers(build, &groups[idx]), other.gap())).collect();
+    finding
+}
+
+fn gasket_finding(kind: Check, build: &Build, groups: &[Vec<usize>]) -> Finding {
+    if !is_measured(kind, &build.cylinders[0]) {
+        let chamber_known = !fit::gasket_edge::is_assumed(&build.cylinders[0].head.chamber);
+        let over_bore = kind == Check::GasketOverBore;
+        let needed = if over_bore || chamber_known { "gasket.opening" } else { "head.chamber_diameter" };
+        return Finding::unmeasured(kind, None, build.limits.of(kind), needed);
+    }
+    let seen: Vec<(usize, Length)> = groups
+        .iter()
+        .enumerate()
+        .map(|(group_idx, group)| {
+            let margin = gasket_cover::margin(kind, &build.cylinders[group[0]]);
+            (group_idx, Length::new::<units::length::meter>(margin.distance_m))
+        })
+        .collect();
+    let (worst, others) = worst_first(seen, |gap| *gap);
+    let mut finding = gasket_cover::finding(kind, &build.cylinders[groups[worst.0][0]], &build.limits);
+    finding.cylinders = numbers(build, &groups[worst.0]);
+    finding.others = others.into_iter().map(|(idx, gap)| (numbers(build, &groups[idx]), gap)).collect();
+    finding
+}
+
+/// Groups with the least gap first; the first of them apart.
+fn worst_first<T>(mut seen: Vec<(usize, T)>, gap: impl Fn(&T) -> Length) -> ((usize, T), Vec<(usize, T)>) {
+    seen.sort_by(|a, b| gap(&a.1).value.total_cmp(&gap(&b.1).value));
+    let mut ordered = seen.into_iter();
+    let worst = ordered.next().expect("a build has at least one cylinder, and each has every valve");
+    (worst, ordered.collect())
+}
+
+/// Whether the check says anything: an outline that nobody traced is no outline to measure against.
+fn is_measured(kind: Check, cylinder: &Cylinder) -> bool {
+    let chamber = !fit::gasket_edge::is_assumed(&cylinder.head.chamber);
+    let opening = !fit::gasket_edge::is_assumed(&cylinder.gasket.opening);
+    match kind {
+        Check::ValveToChamber => chamber,
+        Check::GasketOverChamber => chamber && opening,
+        Check::GasketOverBore => opening,
+        Check::ValveToBlock | Check::ValveToGasket => true,
+    }
+}

@@ -1,0 +1,178 @@
+//! One valve of one cylinder against block, gasket or chamber wall: the finding.
+
+use fit::first_contact::lift_with_room_m;
+use fit::scene::{Param, Scene, Surrounding};
+use fit::tolerance::Spread;
+use fit::{Gap, Sweep, sweep};
+use parts::limit::{Check, Limits};
+use parts::{Cylinder, Valve};
+use units::Length;
+use units::length::meter;
+use units::reading::SDS_IN_TOLERANCE;
+
+use crate::finding::{Cure, Finding, FirstContact, Seen, Status, Weakest};
+use crate::place::PlaceSeen;
+use crate::sampling::{chance_below, deviations, interval_95};
+
+/// Gap of one valve, nominal and with the spread its readings give it; samples are drawn only where it matters.
+pub struct Clearance {
+    check: Check,
+    surrounding: Surrounding,
+    scene: Scene,
+    /// What the nominal valve meets.
+    pub sweep: Sweep,
+}
+
+/// Chances below this, or above 1 less this, are not worth drawing samples for: they are certain in the shop.
+const CERTAIN: f64 = 1e-4;
+
+impl Clearance {
+    /// Follows the nominal valve from seat to full travel.
+    pub fn new(check: Check, cylinder: &Cylinder, valve: &Valve) -> Option<Self> {
+        let surrounding = match check {
+            Check::ValveToBlock => Surrounding::Block,
+            Check::ValveToGasket => Surrounding::Gasket,
+            Check::ValveToChamber => Surrounding::Chamber,
+            _ => return None,
+        };
+        let scene = Scene::new(cylinder, valve);
+        let sweep = sweep(&scene.valve(), &scene.obstacle(surrounding), surrounding, scene.travel_m());
+        Some(Self { check, surrounding, scene, sweep })
+    }
+
+    /// Least nominal gap.
+    pub fn gap(&self) -> Length {
+        Length::new::<meter>(self.sweep.least.distance_m)
+    }
+
+    /// The finding, with `n_samples` samples where chance has a say.
+    pub fn finding(&self, limits: &Limits, valve: &Valve, n_samples: u32) -> Finding {
+        let limit = limits.of(self.check);
+        let gap_m = self.sweep.least.distance_m;
+        let spread = Spread::new(&self.scene, self.surrounding);
+        let changes = spread.changes_m(self.sweep.least.lift_m);
+        let sd = changes.iter().map(|(_, change)| change * change).sum::<f64>().sqrt();
+        let (chance_of_hitting, interval) = self.contact_chance(&spread, gap_m, sd, n_samples);
+        let chance_under_limit = chance_below(limit.least.value, gap_m, sd).max(chance_of_hitting);
+        let first_contact = self.sweep.first_contact.map(|contact| FirstContact {
+            lift: Length::new::<meter>(contact.lift_m),
+            interval,
+            place: place_seen(&contact),
+        });
+        Finding {
+            check: self.check,
+            valve: Some(valve.name.clone()),
+            cylinders: Vec::new(),
+            others: Vec::new(),
+            status: Status::of(self.gap(), limit.least),
+            cures: self.cures(limit.least),
+            limit: limit.least,
+            limit_source: limit.source,
+            seen: Some(Seen {
+                gap: self.gap(),
+                tolerance: Length::new::<meter>(sd * SDS_IN_TOLERANCE),
+                place: place_seen(&self.sweep.least),
+                lift: Some(Length::new::<meter>(self.sweep.least.lift_m)),
+                first_contact,
+                chance_of_hitting,
+                chance_under_limit,
+                weakest: self.weakest(&changes, valve),
+            }),
+        }
+    }
+
+    /// Chance of contact within the travel, and the interval of its lift.
+    fn contact_chance(
+        &self,
+        spread: &Spread,
+        gap_m: f64,
+        sd: f64,
+        n_samples: u32,
+    ) -> (f64, Option<[Length; 2]>) {
+        let by_normal = chance_below(0.0, gap_m, sd);
+        if by_normal < CERTAIN {
+            return (by_normal, None);
+        }
+        let mut off = vec![0.0; spread.params.len()];
+        let contacts: Vec<f64> = (0..n_samples)
+            .filter_map(|sample_idx| {
+                deviations(sample_idx, &mut off);
+                spread.first_contact_m(&off)
+            })
+            .collect();
+        let chance = contacts.len() as f64 / f64::from(n_samples.max(1));
+        let interval = interval_95(contacts).map(|ends| ends.map(Length::new::<meter>));
+        (chance, interval)
+    }
+
+    fn weakest(&self, changes: &[(Param, f64)], valve: &Valve) -> Option<Weakest> {
+        let variance: f64 = changes.iter().map(|(_, change)| change * change).sum();
+        let (param, change) = changes.iter().copied().max_by(|a, b| a.1.abs().total_cmp(&b.1.abs()))?;
+        (variance > 0.0).then(|| Weakest {
+            path: param.path(&valve.name),
+            basis: self.scene.bases[param as usize],
+            share: change * change / variance,
+        })
+    }
+
+    /// What would bring the gap to its limit, one change at a time.
+    fn cures(&self, limit: Length) -> Vec<Cure> {
+        let short_m = limit.value - self.sweep.least.distance_m;
+        if short_m <= 0.0 {
+            return Vec::new();
+        }
+        let mut cures = Vec::new();
+        let (valve, metal) = (self.scene.valve(), self.scene.obstacle(self.surrounding));
+        if let Some(lift) = lift_with_room_m(&valve, &metal, limit.value, self.scene.travel_m())
+            && lift > 0.0
+        {
+            cures.push(Cure::LiftNoMoreThan(Length::new::<meter>(lift)));
+        }
+        if self.surrounding != Surrounding::Chamber {
+            if let Some(more) = self.solve(Param::GasketThickness, 1.0, limit.value) {
+                let thickness = self.scene.get(Param::GasketThickness) + more;
+                cures.push(Cure::GasketNoThinnerThan(Length::new::<meter>(thickness)));
+            }
+        }
+        if let Some(less) = self.solve(Param::HeadDiameter, -1.0, limit.value) {
+            let diameter = self.scene.get(Param::HeadDiameter) - less;
+            cures.push(Cure::ValveNoLargerThan(Length::new::<meter>(diameter)));
+        }
+        if self.surrounding == Surrounding::Block {
+            cures.push(Cure::ReliefOf(Length::new::<meter>(short_m)));
+        }
+        if self.surrounding == Surrounding::Gasket
+            && let Some(more) = self.solve(Param::GasketSize, 1.0, limit.value)
+        {
+            cures.push(Cure::OpeningLargerBy(Length::new::<meter>(more)));
+        }
+        cures
+    }
+
+    /// How far a reading must move one way for the least gap to reach `limit_m`; `None` when it never does within reason.
+    fn solve(&self, param: Param, way: f64, limit_m: f64) -> Option<f64> {
+        let spare = |by: f64| {
+            let mut scene = self.scene.clone();
+            scene.values[param as usize] += way * by;
+            let (valve, metal) = (scene.valve(), scene.obstacle(self.surrounding));
+            sweep(&valve, &metal, self.surrounding, scene.travel_m()).least.distance_m - limit_m
+        };
+        let (mut short, mut enough) = (0.0, MOST_CHANGE_M);
+        if spare(enough) < 0.0 {
+            return None;
+        }
+        while enough - short > CHANGE_ACCURACY_M {
+            let middle = 0.5 * (short + enough);
+            if spare(middle) < 0.0 { short = middle } else { enough = middle }
+        }
+        Some(enough)
+    }
+}
+
+/// Furthest a single reading is moved in search of a cure, and how finely, in metres.
+const MOST_CHANGE_M: f64 = 8e-3;
+const CHANGE_ACCURACY_M: f64 = 5e-6;
+
+fn place_seen(gap: &Gap) -> PlaceSeen {
+    PlaceSeen::new(gap.place.point_m.to_array(), gap.place.feature.into())
+}
