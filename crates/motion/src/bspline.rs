@@ -107,8 +107,8 @@ impl Basis {
             }
         }
         let mut factor = p as f64;
-        for k in 1..=n_derivatives.min(p) {
-            for value in &mut at[k][..=p] {
+        for (k, derivative) in at.iter_mut().enumerate().take(n_derivatives.min(p) + 1).skip(1) {
+            for value in &mut derivative[..=p] {
                 *value *= factor;
             }
             factor *= (p - k) as f64;
@@ -132,8 +132,7 @@ impl Basis {
                 if k > 0 {
                     factorial *= k as f64;
                 }
-                let sum: f64 =
-                    (0..=p).map(|j| local.at[k][j] * coefficients[local.first + j]).sum();
+                let sum: f64 = (0..=p).map(|j| local.at[k][j] * coefficients[local.first + j]).sum();
                 *power = sum / factorial;
             }
             breaks.push(self.knots[span]);

@@ -139,6 +139,8 @@ mod tests {
         let p = p.expect("convex").get::<pascal>();
         let handbook = 0.418 * (2000.0 * 207e9 / (0.012 * 0.015f64)).sqrt();
         assert!((p / handbook - 1.0).abs() < 1e-3, "{p} {handbook}");
-        assert!(line_contact(Force::new::<newton>(1.0), mm(12.0), (mm(9.0), mm(-8.0)), (steel, steel)).is_none());
+        assert!(
+            line_contact(Force::new::<newton>(1.0), mm(12.0), (mm(9.0), mm(-8.0)), (steel, steel)).is_none()
+        );
     }
 }

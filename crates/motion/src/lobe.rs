@@ -160,7 +160,11 @@ impl LiftCurve {
         if !past.is_finite() {
             return None;
         }
-        if past < 0.0 || past >= CAM_TURN_DEG {
+        // Most angles are within a turn: adding is cheaper than dividing.
+        if past < 0.0 {
+            past += CAM_TURN_DEG;
+        }
+        if !(0.0..CAM_TURN_DEG).contains(&past) {
             past = past.rem_euclid(CAM_TURN_DEG);
         }
         let slot = (past / SLOT_DEG) as usize;

@@ -45,7 +45,9 @@ pub enum CardError {
         lift_mm: f64,
     },
     /// A lift of the card is not between base circle and nose, or its angle not between nose and half a turn.
-    #[error("lift of {lift_mm} mm at {from_nose_deg} cam degrees from the nose is outside a lobe of {lobe_mm} mm")]
+    #[error(
+        "lift of {lift_mm} mm at {from_nose_deg} cam degrees from the nose is outside a lobe of {lobe_mm} mm"
+    )]
     Outside {
         /// The lift.
         lift_mm: f64,
@@ -86,7 +88,9 @@ pub enum CardError {
         closing_deg: f64,
     },
     /// No flank that only rises meets all numbers.
-    #[error("no smooth flank passes all of {n_points} lifts between {nearest_deg} and {farthest_deg} cam degrees")]
+    #[error(
+        "no smooth flank passes all of {n_points} lifts between {nearest_deg} and {farthest_deg} cam degrees"
+    )]
     NoCurve {
         /// How many lifts were asked for.
         n_points: usize,
@@ -215,11 +219,7 @@ impl Flank {
         }
     }
 
-    fn end_on_ramp(
-        lobe_mm: f64,
-        mut points: Vec<FlankPoint>,
-        ramp: RampNumbers,
-    ) -> Result<Self, CardError> {
+    fn end_on_ramp(lobe_mm: f64, mut points: Vec<FlankPoint>, ramp: RampNumbers) -> Result<Self, CardError> {
         let RampNumbers { height_mm, mm_per_deg } = ramp;
         let misfit = CardError::Ramp { height_mm, mm_per_deg };
         if !(height_mm > 0.0 && height_mm < lobe_mm && mm_per_deg > 0.0 && mm_per_deg.is_finite()) {
@@ -612,7 +612,9 @@ mod tests {
         check(&fit.curve, lobe_mm, &road_cam(), &road_cam());
         // Velocity and acceleration are those of such lobes: at most 0.0076 in/deg and 0.00033 in/deg2.
         let peak = |k: usize| {
-            (0..900).map(|i| fit.curve.jet_m(f64::from(i) / 10.0)[k].abs() * 1e3 / INCH_MM).fold(0.0, f64::max)
+            (0..900)
+                .map(|i| fit.curve.jet_m(f64::from(i) / 10.0)[k].abs() * 1e3 / INCH_MM)
+                .fold(0.0, f64::max)
         };
         assert!((0.0070..0.0080).contains(&peak(1)), "{}", peak(1));
         assert!((0.00025..0.00040).contains(&peak(2)), "{}", peak(2));
@@ -648,7 +650,9 @@ mod tests {
     #[test]
     fn exact_contradictions_are_named() {
         let numbers = |points: &[FlankPoint]| FlankNumbers { points: points.to_vec(), ramp: None };
-        let check = |points: &[FlankPoint]| fit_card(9.0, &numbers(points), &numbers(points)).unwrap_err();
+        let check = |points: &[FlankPoint]| {
+            fit_card(9.0, &numbers(points), &numbers(points)).expect_err("a contradiction")
+        };
         assert_eq!(check(&[]), CardError::NoDuration);
         assert!(matches!(check(&[point(60.0, 1.0), point(70.0, 1.2)]), CardError::Order { .. }));
         assert!(matches!(check(&[point(60.0, 9.5)]), CardError::Outside { .. }));

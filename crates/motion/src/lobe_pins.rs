@@ -26,7 +26,9 @@ pub enum PinError {
         from_nose_deg: f64,
     },
     /// The correction would make the flank go back.
-    #[error("pins change the table by {off_mm} mm, which makes a flank go back {from_nose_deg} cam degrees from the nose")]
+    #[error(
+        "pins change the table by {off_mm} mm, which makes a flank go back {from_nose_deg} cam degrees from the nose"
+    )]
     FlankGoesBack {
         /// Greatest correction.
         off_mm: f64,
@@ -64,8 +66,7 @@ pub(crate) fn lead_through(curve: &LiftCurve, pins: &[PinPoint]) -> Result<LiftC
 fn lead_flank(curve: &LiftCurve, pins: &[PinPoint]) -> Result<LiftCurve, PinError> {
     let ends = curve.breaks_deg();
     let (first, last) = (pins[0].from_nose_deg, pins[pins.len() - 1].from_nose_deg);
-    let (foot_lo, foot_hi) =
-        if first < 0.0 { (ends[0], 0.0) } else { (0.0, ends[ends.len() - 1]) };
+    let (foot_lo, foot_hi) = if first < 0.0 { (ends[0], 0.0) } else { (0.0, ends[ends.len() - 1]) };
     let (lo, hi) = ((first - REACH_DEG).max(foot_lo), (last + REACH_DEG).min(foot_hi));
     for pin in [pins[0], pins[pins.len() - 1]] {
         if pin.from_nose_deg <= lo + PIECE_DEG || pin.from_nose_deg >= hi - PIECE_DEG {

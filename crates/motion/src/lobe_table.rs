@@ -16,7 +16,9 @@ pub enum TableError {
     #[error(transparent)]
     Rows(#[from] RowError),
     /// A lift was measured at the valve through a ratio or lash that cannot be.
-    #[error("a valve lift table through a ratio of {ratio} with {lash_mm} mm of lash cannot be turned into a lobe")]
+    #[error(
+        "a valve lift table through a ratio of {ratio} with {lash_mm} mm of lash cannot be turned into a lobe"
+    )]
     Train {
         /// The ratio.
         ratio: f64,
@@ -124,10 +126,7 @@ fn take_off_base(rows: &mut [Row], notes: &mut Vec<RowNote>) {
 
 /// Turns the rows so that the highest is at 0 and the rest within half a turn of it.
 fn turn_to_nose(rows: &mut [Row]) -> Result<(), RowError> {
-    let nose = *rows
-        .iter()
-        .max_by(|a, b| a.lift_mm.total_cmp(&b.lift_mm))
-        .expect("checked tables have rows");
+    let nose = *rows.iter().max_by(|a, b| a.lift_mm.total_cmp(&b.lift_mm)).expect("checked tables have rows");
     if nose.lift_mm < LEAST_LOBE_MM {
         return Err(RowError::NoLobe { row: nose.number, lift_mm: nose.lift_mm });
     }

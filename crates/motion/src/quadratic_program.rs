@@ -118,12 +118,7 @@ impl State<'_> {
         for (a, r) in self.active.iter_mut().zip(&r) {
             a.multiplier -= t * r;
         }
-        self.active.push(Active {
-            idx: None,
-            row: condition.row.clone(),
-            rhs: condition.rhs,
-            multiplier: t,
-        });
+        self.active.push(Active { idx: None, row: condition.row.clone(), rhs: condition.rhs, multiplier: t });
         Ok(())
     }
 
@@ -182,14 +177,14 @@ fn polish(h: &[Vec<f64>], g: &[f64], state: &State) -> Result<Vec<f64>, NoSoluti
     let (n, m) = (h.len(), state.active.len());
     let mut kkt = vec![vec![0.0; n + m]; n + m];
     let mut rhs = vec![0.0; n + m];
-    for i in 0..n {
-        kkt[i][..n].copy_from_slice(&h[i]);
-        rhs[i] = -g[i];
+    for (i, (h_row, g)) in h.iter().zip(g).enumerate() {
+        kkt[i][..n].copy_from_slice(h_row);
+        rhs[i] = -g;
     }
     for (j, a) in state.active.iter().enumerate() {
-        for i in 0..n {
-            kkt[n + j][i] = a.row[i];
-            kkt[i][n + j] = a.row[i];
+        for (i, &value) in a.row.iter().enumerate() {
+            kkt[n + j][i] = value;
+            kkt[i][n + j] = value;
         }
         rhs[n + j] = a.rhs;
     }

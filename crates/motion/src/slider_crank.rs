@@ -35,7 +35,9 @@ pub struct SliderCrank {
 #[derive(Clone, Debug, Error, PartialEq)]
 pub enum SliderCrankError {
     /// Rod too short for throw and offset.
-    #[error("rod of {rod_mm} mm is too short for a throw of {throw_mm} mm with a pin offset of {offset_mm} mm")]
+    #[error(
+        "rod of {rod_mm} mm is too short for a throw of {throw_mm} mm with a pin offset of {offset_mm} mm"
+    )]
     RodTooShort {
         /// Rod length.
         rod_mm: f64,
@@ -168,12 +170,8 @@ mod tests {
     use units::length::inch;
 
     fn inches(stroke: f64, rod: f64, offset: f64) -> SliderCrank {
-        SliderCrank::new(
-            Length::new::<inch>(stroke),
-            Length::new::<inch>(rod),
-            Length::new::<inch>(offset),
-        )
-        .expect("a crank that turns")
+        SliderCrank::new(Length::new::<inch>(stroke), Length::new::<inch>(rod), Length::new::<inch>(offset))
+            .expect("a crank that turns")
     }
 
     /// Drops in inches at stroke 3.48 and rod 5.70, printed to four places in trade tables of piston position.

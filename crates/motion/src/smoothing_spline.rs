@@ -361,13 +361,8 @@ mod tests {
         let curve = |x: f64| (1.0 - (x / 60.0).powi(2)).max(0.0).powi(6);
         let angles: Vec<f64> = (-60..=60).map(f64::from).collect();
         let lifts: Vec<f64> = angles.iter().map(|&x| 8.0 * curve(x)).collect();
-        let noisy = Noisy {
-            angles_deg: &angles,
-            lifts_mm: &lifts,
-            lo_deg: -70.0,
-            hi_deg: 70.0,
-            noise_mm: None,
-        };
+        let noisy =
+            Noisy { angles_deg: &angles, lifts_mm: &lifts, lo_deg: -70.0, hi_deg: 70.0, noise_mm: None };
         let smooth = smooth(&noisy).expect("a curve");
         for (x, lift) in angles.iter().zip(&lifts) {
             assert!((at(&smooth, *x, 0) - lift).abs() < 1e-5);

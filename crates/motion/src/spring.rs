@@ -157,10 +157,9 @@ pub fn active_mass(wire: &Wire) -> Mass {
 /// Mass of all springs of a valve: weighed, or of the wire's active coils; `None` when one has neither.
 pub fn spring_mass(springs: &ValveSprings) -> Option<Mass> {
     let coils = std::iter::once(&springs.outer).chain(&springs.inner);
-    coils.map(|coil| coil.mass.map(|m| m.value).or_else(|| coil.wire.map(|w| active_mass(&w)))).try_fold(
-        Mass::default(),
-        |sum, mass| Some(sum + mass?),
-    )
+    coils
+        .map(|coil| coil.mass.map(|m| m.value).or_else(|| coil.wire.map(|w| active_mass(&w))))
+        .try_fold(Mass::default(), |sum, mass| Some(sum + mass?))
 }
 
 fn wire_m(wire: &Wire) -> (f64, f64, f64) {
@@ -237,7 +236,8 @@ mod tests {
             height: catalogue(Length::new::<inch>(height)),
             load: catalogue(pounds(load)),
         };
-        let springs = one(CoilLoad::Progressive { points: vec![at(1.3, 260.0), at(1.8, 100.0), at(1.6, 155.0)] });
+        let springs =
+            one(CoilLoad::Progressive { points: vec![at(1.3, 260.0), at(1.8, 100.0), at(1.6, 155.0)] });
         let load = SpringLoad::new(&springs).expect("a spring");
         for (lift, lb) in [(0.0, 100.0), (0.2, 155.0), (0.5, 260.0)] {
             assert!((load.at(Length::new::<inch>(lift)) - pounds(lb)).value.abs() < 1e-9);

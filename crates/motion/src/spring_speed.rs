@@ -70,7 +70,11 @@ pub fn lift_off_margin(
 /// angles with the valve decelerating: closed form at each angle. Real trains loft some hundred rpm earlier because they
 /// bend (cam designers aim a couple of hundred rpm above the highest speed used; racing press). `None` when nothing
 /// decelerates or nothing has mass.
-pub fn lift_off_speed(motion: &ValveMotion, load: &SpringLoad, mass: Mass) -> Option<(AngularVelocity, CrankAngle)> {
+pub fn lift_off_speed(
+    motion: &ValveMotion,
+    load: &SpringLoad,
+    mass: Mass,
+) -> Option<(AngularVelocity, CrankAngle)> {
     let kg = mass.get::<kilogram>();
     let speed_squared = |deg: f64| {
         let [lift, _, per_deg2, _] = motion.jet_m(deg);

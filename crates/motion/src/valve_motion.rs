@@ -128,13 +128,23 @@ impl ValveMotion {
     }
 
     /// Angle from the nose in degrees of the unscaled lobe.
-    fn from_nose_deg(&self, crank_deg: f64) -> f64 {
-        let past = (crank_deg - self.nose_deg + 0.5 * CYCLE_DEG).rem_euclid(CYCLE_DEG) - 0.5 * CYCLE_DEG;
+    fn past_nose_deg(&self, crank_deg: f64) -> f64 {
+        const HALF: f64 = 0.5 * CYCLE_DEG;
+        let mut past = crank_deg - self.nose_deg;
+        // Most angles are within a cycle: adding is cheaper than dividing.
+        if past < -HALF {
+            past += CYCLE_DEG;
+        } else if past >= HALF {
+            past -= CYCLE_DEG;
+        }
+        if !(-HALF..HALF).contains(&past) {
+            past = (past + HALF).rem_euclid(CYCLE_DEG) - HALF;
+        }
         past / (CRANK_PER_CAM * self.angle_scale)
     }
 
     pub(crate) fn lift_m(&self, crank_deg: f64) -> f64 {
-        let tappet_m = self.curve.lift_m(self.from_nose_deg(crank_deg)) * self.lift_scale;
+        let tappet_m = self.curve.lift_m(self.past_nose_deg(crank_deg)) * self.lift_scale;
         self.transfer.valve_lift_m(tappet_m)
     }
 
@@ -154,7 +164,7 @@ impl ValveMotion {
     }
 
     fn tappet_jet_per(&self, crank_deg: f64, per_deg: f64) -> Jet {
-        let [lift, d1, d2, d3] = self.curve.jet_m(self.from_nose_deg(crank_deg)).map(|v| v * self.lift_scale);
+        let [lift, d1, d2, d3] = self.curve.jet_m(self.past_nose_deg(crank_deg)).map(|v| v * self.lift_scale);
         [lift, d1 * per_deg, d2 * per_deg * per_deg, d3 * per_deg.powi(3)]
     }
 

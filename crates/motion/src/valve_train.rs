@@ -99,12 +99,7 @@ impl Transfer {
         if valve <= 0.0 {
             return [0.0; 4];
         }
-        [
-            valve,
-            g1 * d1,
-            g2 * d1 * d1 + g1 * d2,
-            g3 * d1.powi(3) + 3.0 * g2 * d1 * d2 + g1 * d3,
-        ]
+        [valve, g1 * d1, g2 * d1 * d1 + g1 * d2, g3 * d1.powi(3) + 3.0 * g2 * d1 * d2 + g1 * d3]
     }
 
     pub fn valve_lift_m(&self, tappet_m: f64) -> f64 {
@@ -146,7 +141,11 @@ impl Transfer {
 fn gaps(lash: &Lash, state: TrainState) -> Result<(f64, f64), TrainError> {
     let checked = |what, length: Length| {
         let mm = length.get::<millimeter>();
-        if mm.is_finite() && mm >= 0.0 { Ok(length.get::<meter>()) } else { Err(TrainError::Lash { what, mm }) }
+        if mm.is_finite() && mm >= 0.0 {
+            Ok(length.get::<meter>())
+        } else {
+            Err(TrainError::Lash { what, mm })
+        }
     };
     match *lash {
         Lash::Solid { at, cold, hot } => {
@@ -192,7 +191,9 @@ impl RatioCurve {
                 return Err(TrainError::RatioPoint { lift_mm: pair[1].0 * 1e3 });
             }
         }
-        if let Some(&(lift, ratio)) = sorted.iter().find(|p| !(p.0.is_finite() && p.1.is_finite() && p.1 > 0.0)) {
+        if let Some(&(lift, ratio)) =
+            sorted.iter().find(|p| !(p.0.is_finite() && p.1.is_finite() && p.1 > 0.0))
+        {
             return Err(if lift.is_finite() {
                 TrainError::Ratio { ratio }
             } else {

@@ -92,7 +92,10 @@ fn exact_velocity_and_acceleration() {
         let v = |deg: f64| motion.velocity(CrankAngle::from_degrees(deg), speed).value;
         let acceleration = (v(deg + h) - v(deg - h)) / (2.0 * h) * per_s;
         let got = motion.acceleration(CrankAngle::from_degrees(deg), speed).value;
-        assert!((got - acceleration).abs() < 1e-6 * acceleration.abs().max(1.0), "{deg}: {got} {acceleration}");
+        assert!(
+            (got - acceleration).abs() < 1e-6 * acceleration.abs().max(1.0),
+            "{deg}: {got} {acceleration}"
+        );
     }
 }
 

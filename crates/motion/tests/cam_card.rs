@@ -2,9 +2,7 @@
 
 mod invented;
 
-use invented::{
-    centreline, crank, heron_card, inches, one_duration_card, timing, wren_card, wren_train,
-};
+use invented::{centreline, crank, heron_card, inches, one_duration_card, timing, wren_card, wren_train};
 use motion::{Flank, LobeError, LobeNote, TrainState, ValveMotion, fit_lobe, lobe_separation, overlap};
 use parts::Duty;
 use parts::cam::{LiftAt, LiftPin, Lobe, LobeCentre, TimingReference};
@@ -108,10 +106,7 @@ fn exact_pins_are_met() {
             .map(|(deg, more)| (deg, free.lift_at(after(deg)).get::<inch>() + more))
             .to_vec();
         for &(deg, lift) in &pins {
-            pinned.pins.push(LiftPin {
-                after_tdc: CrankAngle::from_degrees(deg),
-                valve_lift: inches(lift),
-            });
+            pinned.pins.push(LiftPin { after_tdc: CrankAngle::from_degrees(deg), valve_lift: inches(lift) });
         }
         let fit = fit_lobe(duty, &pinned, &wren_train()).expect("pins that can be met");
         let motion = ValveMotion::new(&fit, &wren_train(), TrainState::Cold).expect("a train");
@@ -143,10 +138,7 @@ fn exact_events_that_contradict_the_durations_are_noted() {
 fn exact_timing_off_the_lobe_is_refused() {
     let mut lobe = heron_card(centreline(108.0));
     lobe.timing.centre = LobeCentre::MidpointAt(Length::new::<inch>(0.5));
-    assert!(matches!(
-        fit_lobe(Duty::Intake, &lobe, &wren_train()),
-        Err(LobeError::TimingLift { .. })
-    ));
+    assert!(matches!(fit_lobe(Duty::Intake, &lobe, &wren_train()), Err(LobeError::TimingLift { .. })));
     let _ = timing(centreline(1.0));
 }
 

@@ -51,6 +51,55 @@ fn acceleration_error(curve: &LiftCurve, known: &LiftCurve) -> (f64, f64) {
     ((error / all).sqrt(), worst / peak)
 }
 
+/// A lobe of another family than our own curves: the polynomial cam y = 1 + sum of C x^n with n = 2, 6, 10, 14, 18, whose
+/// first three derivatives vanish at x = 1 (classical polynomial cams, from memory).
+struct PolynomialLobe;
+
+impl PolynomialLobe {
+    const LIFT_MM: f64 = 8.9;
+    const HALF_DEG: f64 = 74.0;
+    const EXPONENTS: [i32; 5] = [2, 6, 10, 14, 18];
+
+    /// Lift and second derivative in millimetres and cam degrees.
+    fn at(deg: f64) -> (f64, f64) {
+        let x = (deg / Self::HALF_DEG).abs();
+        if x >= 1.0 {
+            return (0.0, 0.0);
+        }
+        let (mut lift, mut second) = (1.0, 0.0);
+        for n in Self::EXPONENTS {
+            // The conditions at x = 1 give C_n = -product of m/(m - n) over the other exponents m.
+            let others = Self::EXPONENTS.iter().filter(|&&m| m != n);
+            let c = -others.map(|&m| f64::from(m) / f64::from(m - n)).product::<f64>();
+            lift += c * x.powi(n);
+            second += c * f64::from(n * (n - 1)) * x.powi(n - 2);
+        }
+        (Self::LIFT_MM * lift, Self::LIFT_MM * second / Self::HALF_DEG.powi(2))
+    }
+}
+
+/// Norm: root mean square of the acceleration's error, foot to foot, over that of the acceleration.
+#[test]
+fn exact_acceleration_of_another_family_survives_noise() {
+    for step in [1.0, 0.5] {
+        for seed in 1..=10 {
+            let mut noise = Noise::new(100 + seed);
+            let table = table_of(|deg| PolynomialLobe::at(deg).0 + NOISE_MM * noise.normal(), step);
+            let (curve, _) = fit(table).expect("a good table");
+            let (mut error, mut all) = (0.0, 0.0);
+            for i in -740..=740 {
+                let deg = f64::from(i) / 10.0;
+                let asked = PolynomialLobe::at(deg).1;
+                let got = curve.jet(invented::cam(deg)).per_deg2.get::<millimeter>();
+                error += (got - asked).powi(2);
+                all += asked * asked;
+            }
+            let rms = (error / all).sqrt();
+            assert!(rms < 0.05, "seed {seed}, step {step}: {rms}");
+        }
+    }
+}
+
 /// Normal noise with a standard deviation of 0.0005 in on every row; rows every cam degree and every crank degree.
 #[test]
 fn exact_acceleration_survives_noise() {
@@ -62,11 +111,15 @@ fn exact_acceleration_survives_noise() {
                 let table = table_of(|deg| lift_mm(&known, deg) + NOISE_MM * noise.normal(), step);
                 let (curve, notes) = fit(table).expect("a good table");
                 let (rms, worst) = acceleration_error(&curve, &known);
-                println!("heron {heron} step {step} seed {seed}: rms {rms:.4}, worst {worst:.4}");
                 assert!(rms < 0.05, "seed {seed}, step {step}: {rms}");
+                // Pointwise a single seed may be a little worse than 5 % of the peak.
+                assert!(worst < 0.10, "seed {seed}, step {step}: {worst}");
                 let Some(RowNote::Noise { mm }) = notes.last() else { panic!("{notes:?}") };
                 assert!((mm / NOISE_MM - 1.0).abs() < 0.25, "noise judged as {mm} mm");
-                assert!(notes.iter().all(|n| matches!(n, RowNote::Noise { .. } | RowNote::BaseOffset { .. })), "{notes:?}");
+                assert!(
+                    notes.iter().all(|n| matches!(n, RowNote::Noise { .. } | RowNote::BaseOffset { .. })),
+                    "{notes:?}"
+                );
             }
         }
     }
@@ -75,7 +128,9 @@ fn exact_acceleration_survives_noise() {
 /// Without noise, lifts come back to the step of an indicator's needle and accelerations to a part in a hundred.
 #[test]
 fn exact_clean_tables_are_kept() {
-    for (step, lift_off, acceleration_off) in [(0.5, 1e-4, 0.005), (1.0, 2e-4, 0.005), (2.0, 1e-3, 0.02), (5.0, 2e-2, 0.15)] {
+    for (step, lift_off, acceleration_off) in
+        [(0.5, 1e-4, 0.005), (1.0, 2e-4, 0.005), (2.0, 1e-3, 0.02), (5.0, 2e-2, 0.15)]
+    {
         for heron in [false, true] {
             let known = known_lobe(heron);
             let (curve, notes) = fit(table_of(|deg| lift_mm(&known, deg), step)).expect("a good table");
@@ -85,7 +140,6 @@ fn exact_clean_tables_are_kept() {
                 .map(|deg| (lift_mm(&curve, deg) - lift_mm(&known, deg)).abs())
                 .fold(0.0, f64::max);
             let (rms, _) = acceleration_error(&curve, &known);
-            println!("step {step}: lift {worst:.6} mm, acceleration {rms:.5}");
             assert!(worst < lift_off, "{step}: {worst} mm");
             assert!(rms < acceleration_off, "{step}: {rms}");
         }
@@ -133,7 +187,10 @@ fn exact_whole_rows_out_of_order_are_sorted_and_named() {
     for i in (60..120).step_by(3) {
         table.rows.swap(i, i + 1);
     }
-    assert!(matches!(fit(table), Err(LobeError::Table(TableError::Rows(RowError::Unsorted { row: 61, n_rows: 20 })))));
+    assert!(matches!(
+        fit(table),
+        Err(LobeError::Table(TableError::Rows(RowError::Unsorted { row: 61, n_rows: 20 })))
+    ));
 }
 
 #[test]
@@ -158,7 +215,7 @@ fn exact_gaps_are_bridged_or_refused_and_named() {
     assert!(notes.iter().any(|n| same_gap(n, &bridged)), "{notes:?}");
     let mut table = noisy_table();
     table.rows.drain(row - 1..row + 9);
-    let error = fit(table).unwrap_err();
+    let error = fit(table).expect_err("a bad table");
     let LobeError::Table(TableError::Rows(RowError::Gap { row: before, next, cam_deg })) = error else {
         panic!("{error}")
     };
@@ -184,7 +241,7 @@ fn exact_jump_is_refused_and_named() {
         for r in &mut table.rows[row - 1..] {
             r.lift += Length::new::<millimeter>(by);
         }
-        let error = fit(table).unwrap_err();
+        let error = fit(table).expect_err("a bad table");
         let LobeError::Table(TableError::Rows(RowError::Jump { row: before, next, by_mm })) = error else {
             panic!("{deg}: {error}")
         };
@@ -202,7 +259,7 @@ fn exact_repeated_angles_are_dropped_or_refused_and_named() {
     let (_, notes) = fit(table.clone()).expect("dropped");
     assert!(notes.contains(&RowNote::Repeated { row: 1000, same_as: 100 }), "{notes:?}");
     table.rows[100].lift += Length::new::<millimeter>(0.1);
-    let error = fit(table).unwrap_err();
+    let error = fit(table).expect_err("a bad table");
     assert!(
         matches!(
             error,
@@ -219,10 +276,13 @@ fn exact_not_a_number_and_short_tables_are_refused() {
     assert!(matches!(fit(table), Err(LobeError::Table(TableError::Rows(RowError::NotANumber { row: 13 })))));
     let mut table = noisy_table();
     table.rows.truncate(10);
-    assert!(matches!(fit(table), Err(LobeError::Table(TableError::Rows(RowError::TooFew { n_rows: 10, .. })))));
+    assert!(matches!(
+        fit(table),
+        Err(LobeError::Table(TableError::Rows(RowError::TooFew { n_rows: 10, .. })))
+    ));
     let mut table = noisy_table();
     table.rows.truncate(200);
-    let error = fit(table).unwrap_err();
+    let error = fit(table).expect_err("a bad table");
     assert!(
         matches!(error, LobeError::Table(TableError::Rows(RowError::NoBaseCircle { row: 200, .. }))),
         "{error}"
@@ -252,7 +312,8 @@ fn exact_ways_of_reading_a_lobe_agree() {
     backward.rows.reverse();
     let mut partial = table();
     partial.rows.retain(|row| row.angle.abs() < angle(100.0));
-    for (what, other) in [("crank", crank), ("turned", turned), ("backward", backward), ("partial", partial)] {
+    for (what, other) in [("crank", crank), ("turned", turned), ("backward", backward), ("partial", partial)]
+    {
         let (curve, _) = fit(other).expect("a good table");
         for deg in (-90..90).map(f64::from) {
             let off = lift_mm(&curve, deg) - lift_mm(&plain, deg);
