@@ -3,11 +3,14 @@
 //! `cargo bench -p headroom-gas --bench pipe`. Prints the multiply-add peak of the same run beside it.
 #![expect(clippy::print_stdout, reason = "a bench talks to its user")]
 
+use gas::composition::Composition;
+use gas::equilibrium::equilibrate;
 use gas::lane::{Lane, Layout, Program, Width, dispatch, dispatch_along, widths};
 use gas::pipe::{
-    CellState, Differences, EndConditions, Flux, PerfectGas, Pipe, PipeGas, PipeShape, RoughHeated, SmoothAdiabatic,
+    CellState, Differences, EndConditions, Flux, Mixture, N_TRANSPORTED, PerfectGas, Pipe, PipeGas, PipeShape, RoughHeated, SmoothAdiabatic,
     WallModel,
 };
+use gas::species::Species;
 use rustix::time::{ClockId, clock_gettime};
 use std::hint::black_box;
 use std::marker::PhantomData;
@@ -61,6 +64,19 @@ impl<const S: usize> MakeGas<S> for Perfect {
     #[inline(always)]
     fn make<L: Lane>(&self) -> impl PipeGas<L, S> {
         PerfectGas::new(L::splat(1.4), L::splat(287.0))
+    }
+}
+
+struct Full;
+
+impl MakeGas<N_TRANSPORTED> for Full {
+    #[inline(always)]
+    fn make<L: Lane>(&self) -> impl PipeGas<L, N_TRANSPORTED> {
+        let air = Composition::dry_air();
+        let fuel = Composition::from_moles(&[(Species::IsoOctane, 1.0)]);
+        let charge = Composition::blend(&[(&air, 14.0), (&fuel, 1.0)]);
+        let burned = equilibrate(&charge, 1700.0, 1e5).expect("an ordinary mixture").composition;
+        Mixture::new(&[[air, fuel, burned]])
     }
 }
 
@@ -119,16 +135,18 @@ fn main() {
         println!("multiply-add peak, {} lanes: {:.1} GFLOP/s", width.lanes(), peak / 1e9);
     }
     let _ = peak;
-    for &width in widths() {
+    for &width in widths().iter().rev() {
         for along in [true, false] {
             for n in [60, 4000] {
                 let how = if along { "along" } else { "lanes" };
                 println!(
-                    "{how} {} n={n}: S=0 {:.1}  S=1 {:.1}  S=1+wall {:.1}",
+                    "{how} {} n={n}: S=0 {:.1}  S=1 {:.1}  S=1+wall {:.1} full {:.1} full+wall {:.1}",
                     width.lanes(),
                     rate::<0, _, SmoothAdiabatic>(Perfect, n, width, along) / 1e6,
                     rate::<1, _, SmoothAdiabatic>(Perfect, n, width, along) / 1e6,
-                    rate::<1, _, RoughHeated>(Perfect, n, width, along) / 1e6
+                    rate::<1, _, RoughHeated>(Perfect, n, width, along) / 1e6,
+                    rate::<2, _, SmoothAdiabatic>(Full, n, width, along) / 1e6,
+                    rate::<2, _, RoughHeated>(Full, n, width, along) / 1e6
                 );
             }
         }

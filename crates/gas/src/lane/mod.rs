@@ -14,7 +14,7 @@ mod x86;
 
 pub use dispatch::{Program, Width, dispatch, dispatch_along, widths};
 pub use layout::{Across, Along, Layout};
-pub use roots::{inverse_quarter_root, quarter_root, reciprocal_rough};
+pub use roots::{inverse_quarter_root, quarter_root, reciprocal_guess};
 
 use std::fmt::Debug;
 use std::ops::{Add, AddAssign, Div, Mul, Neg, Sub, SubAssign};

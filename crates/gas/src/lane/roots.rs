@@ -11,16 +11,13 @@ pub(super) const RECIPROCAL_MAGIC: u64 = 0x7FDE_6238_22FC_16E6;
 /// Five quarters of the bits of 1.0, less an offset that keeps the guess of x^(-1/4) within 4 %.
 pub(super) const INVERSE_QUARTER_ROOT_MAGIC: u64 = 0x4FEB_0000_0000_0000;
 
-/// 1/x within 1e-6 relative, for normal positive numbers: three Newton steps y (2 - x y).
+/// 1/x within 3e-4 relative, for normal positive numbers: two Newton steps y (2 - x y).
 #[inline(always)]
-pub fn reciprocal_rough<L: Lane>(x: L) -> L {
+pub fn reciprocal_guess<L: Lane>(x: L) -> L {
     let one = L::splat(1.0);
-    let mut y = x.reciprocal_seed();
-    for _ in 0..3 {
-        let residual = (-x).fma(y, one);
-        y = y.fma(residual, y);
-    }
-    y
+    let y = x.reciprocal_seed();
+    let y = y.fma((-x).fma(y, one), y);
+    y.fma((-x).fma(y, one), y)
 }
 
 /// x^(-1/4) within 2e-5 relative for normal positive numbers: two Newton steps y + y (1 - x y^4) / 4.
@@ -52,10 +49,10 @@ mod tests {
         let mut worst = [0.0_f64; 2];
         for i in 0..20_000 {
             let x = 1e-9 * 1.003_f64.powi(i);
-            worst[0] = worst[0].max((reciprocal_rough(x) * x - 1.0).abs());
+            worst[0] = worst[0].max((reciprocal_guess(x) * x - 1.0).abs());
             worst[1] = worst[1].max((quarter_root(x) / x.powf(0.25) - 1.0).abs());
         }
-        assert!(worst[0] < 1e-6, "reciprocal off by {:e}", worst[0]);
+        assert!(worst[0] < 3e-4, "reciprocal off by {:e}", worst[0]);
         assert!(worst[1] < 6e-5, "quarter root off by {:e}", worst[1]);
         assert_eq!(quarter_root(0.0), 0.0);
     }

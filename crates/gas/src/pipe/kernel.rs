@@ -157,26 +157,47 @@ pub(crate) fn predict<L: Lane, G: PipeGas<L, S>, W: WallModel, const S: usize>(
     }
 }
 
-/// The plain quantities of a cell.
+/// Chunks whose plain quantities are worked out together: few enough to stay in the first-level cache.
+const BLOCK: usize = 16;
+
+/// Works out the plain quantities of cells from the conserved ones; returns the greatest |u| + c.
+///
+/// Three short loops rather than one long body: the chain from density to temperature to friction is long, and
+/// a processor looks only so many instructions ahead for the next cell's independent work.
 #[inline(always)]
-pub(crate) fn primitive<L: Lane, G: PipeGas<L, S>, W: WallModel, const S: usize>(
-    cell: &Conserved<L, S>,
-    wall: &WallCell<L>,
+pub(crate) fn refresh<L: Lane, G: PipeGas<L, S>, W: WallModel, const S: usize>(
+    plain: &mut [Primitive<L, S>],
+    conserved: &[Conserved<L, S>],
+    shape: &[CellShape<L>],
     gas: &G,
-) -> Primitive<L, S> {
-    let inverse_rho = L::splat(1.0) / cell.mass;
-    let u = cell.momentum * inverse_rho;
-    let rho_e = (u * L::splat(-0.5)).fma(cell.momentum, cell.energy);
-    let y: [L; S] = each(|s| cell.component[s] * inverse_rho);
-    let thermal = gas.thermal(rho_e * inverse_rho, &y);
-    let p = cell.mass * thermal.r_t;
-    let c = (thermal.gamma * thermal.r_t).sqrt();
-    let (friction, heat) = if W::ACTIVE {
-        wall_rates(wall, cell.mass, inverse_rho, u, &thermal)
-    } else {
-        (L::splat(0.0), L::splat(0.0))
-    };
-    Primitive { rho: cell.mass, inverse_rho, u, p, rho_e, c, y, friction, heat }
+) -> L {
+    let one = L::splat(1.0);
+    for (to, cell) in plain.iter_mut().zip(conserved) {
+        let inverse_rho = one / cell.mass;
+        let u = cell.momentum * inverse_rho;
+        to.rho = cell.mass;
+        to.inverse_rho = inverse_rho;
+        to.u = u;
+        to.rho_e = (u * L::splat(-0.5)).fma(cell.momentum, cell.energy);
+        to.y = each(|s| cell.component[s] * inverse_rho);
+    }
+    let mut fastest = L::splat(0.0);
+    for to in plain.iter_mut() {
+        let thermal = gas.thermal(to.rho_e * to.inverse_rho, &to.y);
+        to.p = to.rho * thermal.r_t;
+        to.c = (thermal.gamma * thermal.r_t).sqrt();
+        fastest = fastest.max(to.u.abs() + to.c);
+        if W::ACTIVE {
+            (to.friction, to.heat) = (thermal.t_k, thermal.cp);
+        }
+    }
+    if W::ACTIVE {
+        for (to, shape) in plain.iter_mut().zip(shape) {
+            (to.friction, to.heat) =
+                wall_rates(&shape.wall, to.rho, to.inverse_rho, to.u, to.friction, to.heat);
+        }
+    }
+    fastest
 }
 
 /// Fluxes times area, so that one product serves both cells of a face.
@@ -309,28 +330,31 @@ pub(crate) fn step_pipe<X: Layout, G: PipeGas<X::Body, S>, W: WallModel, const S
     let own = close_right::<X, S>(&own, 0, n_chunks, &right);
     let mut waiting = Waiting { flux: fill_flux::<X, S>(&left_flux, 1, &own), u: ahead.u, p: ahead.p };
     here = next;
-    let mut fastest = X::Body::splat(0.0);
 
     // The chunks that know nothing of the ends: limit, predict and solve k, update k - 1.
     let inner_end = n_chunks.saturating_sub(2).max(1);
+    let mut fastest = X::Body::splat(0.0);
+    let mut fresh = 0;
     for k in 1..inner_end {
         next = shift_differences::<X, G, S>(&plain[k], &plain[k + 1]);
         let h = half_slopes::<X, G, S>(&here, &next);
         let behind = ahead.right;
         ahead = predict::<X::Body, G, W, S>(&plain[k], &h, shape[k].area_gain_relative, &pace, gas);
         let flux = left_faces::<X, S>(&behind, &ahead, &shape[k]);
-        let speed = update::<X, G, W, S>(
-            &mut conserved[k - 1],
-            &mut plain[k - 1],
-            &shape[k - 1],
-            &waiting,
-            &flux,
-            &pace,
-            gas,
-        );
-        fastest = fastest.max(speed);
+        update::<X, W, S>(&mut conserved[k - 1], &plain[k - 1], &shape[k - 1], &waiting, &flux, &pace);
         waiting = Waiting { flux, u: ahead.u, p: ahead.p };
         here = next;
+        if k == fresh + BLOCK {
+            let block = fresh..k;
+            let speed = refresh::<X::Body, G, W, S>(
+                &mut plain[block.clone()],
+                &conserved[block.clone()],
+                &shape[block],
+                gas,
+            );
+            fastest = fastest.max(speed);
+            fresh = k;
+        }
     }
     for k in inner_end..n_chunks {
         next = differences_at::<X, G, S>(plain, k + 1, &right);
@@ -339,29 +363,18 @@ pub(crate) fn step_pipe<X: Layout, G: PipeGas<X::Body, S>, W: WallModel, const S
         ahead = predict::<X::Body, G, W, S>(&plain[k], &h, shape[k].area_gain_relative, &pace, gas);
         let flux = left_faces::<X, S>(&behind, &ahead, &shape[k]);
         let flux = close_right::<X, S>(&flux, k, n_chunks, &right);
-        let speed = update::<X, G, W, S>(
-            &mut conserved[k - 1],
-            &mut plain[k - 1],
-            &shape[k - 1],
-            &waiting,
-            &flux,
-            &pace,
-            gas,
-        );
-        fastest = fastest.max(speed);
+        update::<X, W, S>(&mut conserved[k - 1], &plain[k - 1], &shape[k - 1], &waiting, &flux, &pace);
         waiting = Waiting { flux, u: ahead.u, p: ahead.p };
         here = next;
     }
     let last = n_chunks - 1;
-    let mut speed = update::<X, G, W, S>(
-        &mut conserved[last],
-        &mut plain[last],
-        &shape[last],
-        &waiting,
-        &right.flux,
-        &pace,
-        gas,
-    );
+    update::<X, W, S>(&mut conserved[last], &plain[last], &shape[last], &waiting, &right.flux, &pace);
+
+    let speed =
+        refresh::<X::Body, G, W, S>(&mut plain[fresh..last], &conserved[fresh..last], &shape[fresh..last], gas);
+    fastest = fastest.max(speed);
+    let mut speed =
+        refresh::<X::Body, G, W, S>(&mut plain[last..], &conserved[last..], &shape[last..], gas);
     if tail != 0 {
         speed = X::fill_from(speed, tail, X::Body::splat(0.0));
     }
@@ -457,22 +470,20 @@ fn close_right<X: Layout, const S: usize>(
     if k + 1 == n_chunks && right.tail != 0 { fill_flux::<X, S>(own, right.tail, &right.flux) } else { *own }
 }
 
-/// Adds up what crossed the faces of a chunk and what its wall did; returns |u| + c.
+/// Adds up what crossed the faces of a chunk and what its wall did.
 #[inline(always)]
-fn update<X: Layout, G: PipeGas<X::Body, S>, W: WallModel, const S: usize>(
+fn update<X: Layout, W: WallModel, const S: usize>(
     cell: &mut Conserved<X::Body, S>,
-    plain: &mut Primitive<X::Body, S>,
+    plain: &Primitive<X::Body, S>,
     shape: &CellShape<X::Body>,
     waiting: &Waiting<X::Body, S>,
     next: &Flux<X::Body, S>,
     pace: &Pace<X::Body>,
-    gas: &G,
-) -> X::Body {
+) {
     let flux = &waiting.flux;
     let rate = pace.dt * shape.inverse_volume_per_m3;
-    let push = waiting
-        .p
-        .fma(shape.area_gain_m2, flux.momentum - X::right_of(flux.momentum, next.momentum));
+    let push =
+        waiting.p.fma(shape.area_gain_m2, flux.momentum - X::right_of(flux.momentum, next.momentum));
     if W::ACTIVE {
         let drag = (cell.mass * plain.friction) * (waiting.u * pace.dt);
         cell.momentum -= drag;
@@ -485,6 +496,4 @@ fn update<X: Layout, G: PipeGas<X::Body, S>, W: WallModel, const S: usize>(
         let gain = flux.component[s] - X::right_of(flux.component[s], next.component[s]);
         rate.fma(gain, cell.component[s])
     });
-    *plain = primitive::<X::Body, G, W, S>(cell, &shape.wall, gas);
-    plain.u.abs() + plain.c
 }

@@ -5,6 +5,7 @@
 //! time (its time scale is a thousand steps). Leaves out: what a pipe is joined to .
 
 mod flux_hllc;
+mod gas_mixture;
 mod gas_model;
 mod kernel;
 mod shape;
@@ -13,6 +14,7 @@ mod state;
 mod wall;
 
 pub use flux_hllc::{Face, flux_hllc};
+pub use gas_mixture::{BURNED, FUEL, Mixture, N_TRANSPORTED, sensible_offset_j_per_kg};
 pub use gas_model::{PerfectGas, PipeGas, Thermal};
 pub use kernel::{CellShape, Differences, EndConditions};
 pub use shape::{PipeShape, ShapeError};
@@ -21,7 +23,7 @@ pub use state::{Conserved, Flux, Primitive, each};
 pub use wall::{RoughHeated, SmoothAdiabatic, WallCell, WallModel, wall_rates};
 
 use crate::lane::{Lane, Layout};
-use kernel::{Pace, PipeCells, Predicted, predict, primitive, step_pipe};
+use kernel::{Pace, PipeCells, Predicted, predict, refresh, step_pipe};
 
 /// The gas in one cell as plain numbers: how states come in and go out.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -162,7 +164,13 @@ impl<X: Layout, const S: usize> Pipe<X, S> {
                 set::<X>(&mut target.component[s], at, lane, last.rho_kg_per_m3 * last.y[s]);
             }
             let y = last.y.map(X::Body::splat);
-            let e = gas.energy_at_r_t(X::Body::splat(last.p_pa / last.rho_kg_per_m3), &y);
+            let r_t = X::Body::splat(last.p_pa / last.rho_kg_per_m3);
+            let mut e = gas.energy_at_r_t(r_t, &y);
+            // So that the pressure comes out as given, to round-off and not only to the model's accuracy.
+            for _ in 0..3 {
+                let thermal = gas.thermal(e, &y);
+                e += (r_t - thermal.r_t) / (thermal.gamma - X::Body::splat(1.0));
+            }
             let e = X::take(e, at).get(lane);
             let energy = last.rho_kg_per_m3 * e + 0.5 * momentum * last.u_m_per_s;
             set::<X>(&mut self.conserved[chunk].energy, at, lane, energy);
@@ -173,9 +181,7 @@ impl<X: Layout, const S: usize> Pipe<X, S> {
     /// Works the plain quantities out anew from the conserved ones.
     #[inline(always)]
     pub fn refresh<G: PipeGas<X::Body, S>, W: WallModel>(&mut self, gas: &G) {
-        for ((plain, conserved), shape) in self.plain.iter_mut().zip(&self.conserved).zip(&self.shape) {
-            *plain = primitive::<X::Body, G, W, S>(conserved, &shape.wall, gas);
-        }
+        refresh::<X::Body, G, W, S>(&mut self.plain, &self.conserved, &self.shape, gas);
     }
 
     /// One cell of one variant.
