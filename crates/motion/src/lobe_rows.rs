@@ -390,10 +390,13 @@ fn repair_lifts(rows: &mut Vec<Row>, notes: &mut Vec<RowNote>) -> Result<(), Row
                 candidates.push(Repair::Shift(i, shift_at(rows, i)));
             }
         }
-        let best = candidates
-            .into_iter()
-            .map(|repair| (repair, worst_after(rows, repair, worst)))
-            .min_by(|a, b| a.1.total_cmp(&b.1));
+        let outcomes: Vec<(Repair, f64)> =
+            candidates.into_iter().map(|repair| (repair, worst_after(rows, repair, worst))).collect();
+        // Two lifts that fit once they change places leave nothing to chance; any other repair has a number to choose.
+        let swap =
+            outcomes.iter().filter(|(repair, left)| matches!(repair, Repair::Swap(_)) && *left <= allowed);
+        let least = |a: &&(Repair, f64), b: &&(Repair, f64)| a.1.total_cmp(&b.1);
+        let best = swap.min_by(least).or_else(|| outcomes.iter().min_by(least)).copied();
         let Some((repair, left)) = best else { return Ok(()) };
         if left > allowed {
             return Err(RowError::Unclear { row: rows[worst].number, off_mm: off });

@@ -7,7 +7,7 @@ use units::ratio;
 
 use crate::lobe::{CAM_TURN_DEG, LiftCurve, Piece};
 use crate::lobe_rows::{Row, RowError, RowNote, check_rows, median};
-use crate::smoothing_spline::{Noisy, Smooth, smooth};
+use crate::smoothing_spline::{Noisy, Smooth, smooth, smooth_evenly};
 
 /// A table that gives no curve.
 #[derive(Clone, Debug, Error, PartialEq)]
@@ -78,20 +78,35 @@ pub(crate) fn fit_table(table: &LobeTable) -> Result<TableFit, TableError> {
     }
     let n_rows = rows.len();
     let (lo, hi) = pad(&mut rows);
-    let whole = smooth_rows(&rows, lo, hi, noise_mm).ok_or(TableError::NoCurve { n_rows })?;
+    let whole = smooth_evenly(&Columns::new(&rows).noisy(lo, hi, noise_mm));
+    let whole = whole.ok_or(TableError::NoCurve { n_rows })?;
     let (foot_lo, foot_hi) = feet(&whole, lo, hi);
     note_runout(&rows, foot_lo, foot_hi, whole.noise_mm, &mut notes);
     rows.retain(|row| foot_lo <= row.cam_deg && row.cam_deg <= foot_hi);
-    let smooth = smooth_rows(&rows, foot_lo, foot_hi, noise_mm).ok_or(TableError::NoCurve { n_rows })?;
+    let smooth = smooth(&Columns::new(&rows).noisy(foot_lo, foot_hi, noise_mm));
+    let smooth = smooth.ok_or(TableError::NoCurve { n_rows })?;
     notes.push(RowNote::Noise { mm: smooth.noise_mm });
     let curve = with_nose_at_zero(smooth).ok_or(TableError::NoCurve { n_rows })?;
     Ok(TableFit { curve, notes })
 }
 
-fn smooth_rows(rows: &[Row], lo_deg: f64, hi_deg: f64, noise_mm: Option<f64>) -> Option<Smooth> {
-    let angles_deg: Vec<f64> = rows.iter().map(|row| row.cam_deg).collect();
-    let lifts_mm: Vec<f64> = rows.iter().map(|row| row.lift_mm).collect();
-    smooth(&Noisy { angles_deg: &angles_deg, lifts_mm: &lifts_mm, lo_deg, hi_deg, noise_mm })
+/// Rows as the smoother takes them.
+struct Columns {
+    angles_deg: Vec<f64>,
+    lifts_mm: Vec<f64>,
+}
+
+impl Columns {
+    fn new(rows: &[Row]) -> Self {
+        Self {
+            angles_deg: rows.iter().map(|row| row.cam_deg).collect(),
+            lifts_mm: rows.iter().map(|row| row.lift_mm).collect(),
+        }
+    }
+
+    fn noisy(&self, lo_deg: f64, hi_deg: f64, noise_mm: Option<f64>) -> Noisy<'_> {
+        Noisy { angles_deg: &self.angles_deg, lifts_mm: &self.lifts_mm, lo_deg, hi_deg, noise_mm }
+    }
 }
 
 /// Sets the zero of the indicator to the middle of the base circle.

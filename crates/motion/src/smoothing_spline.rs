@@ -41,9 +41,9 @@ const ADAPT_FLOOR: f64 = 0.03;
 const ADAPT_POWER: f64 = 0.6;
 /// Decades of the smoothing weight that are searched, and steps in each.
 const DECADES: (f64, f64) = (-9.0, 9.0);
-const STEPS_PER_DECADE: usize = 2;
+const STEPS_PER_DECADE: usize = 1;
 /// Golden-section rounds within the best step.
-const REFINEMENTS: usize = 12;
+const REFINEMENTS: usize = 10;
 
 /// Smooths lifts by the quintic spline with the least of: sum of squares + weight x integral of (third derivative)^2.
 ///
@@ -63,9 +63,18 @@ const REFINEMENTS: usize = 12;
 /// Freedom is the trace of the matrix from lifts to fitted lifts, from the inverse's central bands alone: Hutchinson
 /// and de Hoog (1985), Numer. Math. 47, 99-106, from memory.
 pub(crate) fn smooth(noisy: &Noisy) -> Option<Smooth> {
+    smooth_adapting(noisy, ADAPTATIONS)
+}
+
+/// The same with one weight throughout: enough to see where a lobe begins and ends.
+pub(crate) fn smooth_evenly(noisy: &Noisy) -> Option<Smooth> {
+    smooth_adapting(noisy, 0)
+}
+
+fn smooth_adapting(noisy: &Noisy, n_adaptations: usize) -> Option<Smooth> {
     let mut system = System::new(noisy)?;
     let mut fit = system.best(noisy)?;
-    for _ in 0..ADAPTATIONS {
+    for _ in 0..n_adaptations {
         system.adapt_penalty(&fit.coefficients);
         fit = system.best(noisy)?;
     }

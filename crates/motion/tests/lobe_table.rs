@@ -434,3 +434,50 @@ proptest! {
 fn exact_lobe_sources_are_told_apart() {
     assert!(matches!(table_lobe(noisy_table(), centreline(1.0)).source, LobeSource::Table(_)));
 }
+
+/// Good tables raise no alarm: any step, noise up to 0.001 in, lifts rounded as indicators show them.
+#[test]
+fn exact_good_tables_raise_no_alarm() {
+    let known = [known_lobe(false), known_lobe(true)];
+    let lift = |which: usize, deg: f64| match which {
+        0 | 1 => lift_mm(&known[which], deg),
+        _ => PolynomialLobe::at(deg).0,
+    };
+    let rounded = |mm: f64, step: f64| if step > 0.0 { (mm / step).round() * step } else { mm };
+    for which in 0..3 {
+        for step in [0.5, 1.0, 2.0, 5.0] {
+            for noise_mm in [0.0, NOISE_MM, 0.0254] {
+                for indicator_mm in [0.0, 0.002, 0.0254] {
+                    for seed in 0..2 {
+                        let mut noise = Noise::new(seed);
+                        let table = table_of(
+                            |deg| rounded(lift(which, deg) + noise_mm * noise.normal(), indicator_mm),
+                            step,
+                        );
+                        let what = format!("{which} step {step} noise {noise_mm} indicator {indicator_mm}");
+                        let (_, notes) = fit(table).unwrap_or_else(|e| panic!("{what}: {e}"));
+                        let fine =
+                            |n: &RowNote| matches!(n, RowNote::Noise { .. } | RowNote::BaseOffset { .. });
+                        assert!(notes.iter().all(fine), "{what}: {notes:?}");
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// Every pair of neighbouring lifts that differ visibly is changed back when swapped, wherever it stands.
+#[test]
+fn exact_swaps_anywhere_are_found() {
+    let good = noisy_table();
+    for i in 0..359 {
+        let apart = (good.rows[i].lift - good.rows[i + 1].lift).abs().get::<millimeter>();
+        let mut table = good.clone();
+        swap_lifts(&mut table, i, i + 1);
+        let (_, notes) = fit(table).unwrap_or_else(|e| panic!("row {}: {e}", i + 1));
+        let named = notes.contains(&RowNote::Swapped { row: i + 1, other: i + 2 });
+        if apart > 0.04 {
+            assert!(named, "rows {} and {} {apart} mm apart: {notes:?}", i + 1, i + 2);
+        }
+    }
+}
