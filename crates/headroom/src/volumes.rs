@@ -5,13 +5,10 @@ use parts::{Build, Cylinder};
 use units::length::meter;
 use units::volume::cubic_meter;
 use units::{Basis, Length, Quantity, Ratio, Reading, Volume};
-use volume::{
-    ClearancePart, clearance_volumes, compression_ratio, crank_turns, quench, swept_volume,
-};
+use volume::{ClearancePart, clearance_volumes, compression_ratio, crank_turns, quench, swept_volume};
 
-use crate::volumes_propagate::{
-    Effects, ReadingEffect, basis_of_largest, effects, half_width, without_bystanders,
-};
+pub use crate::volumes_propagate::ReadingEffect;
+use crate::volumes_propagate::{Effects, basis_of_largest, effects, half_width, without_bystanders};
 
 /// The volumes of a build.
 #[derive(Clone, Debug, PartialEq)]
@@ -60,8 +57,9 @@ pub struct PartVolume {
 impl VolumesAnswer {
     /// The group with the least and the one with the greatest compression.
     pub fn extremes(&self) -> Option<[&CylinderVolumes; 2]> {
-        let by_ratio =
-            |a: &&CylinderVolumes, b: &&CylinderVolumes| a.compression.value.value.total_cmp(&b.compression.value.value);
+        let by_ratio = |a: &&CylinderVolumes, b: &&CylinderVolumes| {
+            a.compression.value.value.total_cmp(&b.compression.value.value)
+        };
         Some([self.groups.iter().min_by(by_ratio)?, self.groups.iter().max_by(by_ratio)?])
     }
 }
@@ -158,7 +156,8 @@ pub(crate) fn largest_first(effects: impl Iterator<Item = ReadingEffect>) -> Vec
 fn notes(cylinder: &Cylinder) -> Vec<String> {
     let mut notes = Vec::new();
     if !crank_turns(&cylinder.block) {
-        notes.push("the rod is too short for the crank to turn; swept volume is taken from the stroke".into());
+        notes
+            .push("the rod is too short for the crank to turn; swept volume is taken from the stroke".into());
     }
     if clearance_volumes(cylinder).total() <= Volume::default() {
         notes.push("the parts leave no space above the piston, so there is no compression ratio".into());

@@ -3,6 +3,7 @@
 
 use parts::{Build, Cylinder};
 use sheet::{Candidate, PartName};
+use units::reading::SDS_IN_TOLERANCE;
 use units::{Basis, Quantity, Ratio, Reading};
 use volume::static_compression;
 
@@ -10,8 +11,8 @@ use crate::volumes::{figure, largest_first, same_volumes};
 use crate::volumes_propagate::{
     Effects, ReadingEffect, central_effects, put, uncertain_readings, without_bystanders,
 };
-use crate::volumes_shares::{Amount, PhysicalChange, shares};
-use units::reading::SDS_IN_TOLERANCE;
+use crate::volumes_shares::shares;
+pub use crate::volumes_shares::{Amount, PhysicalChange};
 
 /// What a candidate does to the compression of its base.
 #[derive(Clone, Debug, PartialEq)]
@@ -35,7 +36,7 @@ pub struct CylinderChange {
     pub base: Reading<Ratio>,
     /// Compression of the candidate.
     pub candidate: Reading<Ratio>,
-    /// Candidate less base. A reading that both share moves both, so this is known better than either.
+    /// Candidate less base. A reading that both share moves both, so this is known better than from two lone answers.
     pub difference: Reading<Ratio>,
     /// What each change brought, largest first; they add up to the difference.
     pub shares: Vec<ChangeShare>,
@@ -65,7 +66,8 @@ pub fn compression_change(base: &Build, candidate: &Candidate) -> CompressionCha
     let mut groups: Vec<([Cylinder; 2], CylinderChange)> = Vec::new();
     let mut unpaired = Vec::new();
     for cylinder in &base.cylinders {
-        let Some(other) = candidate.build.cylinders.iter().find(|other| other.number == cylinder.number) else {
+        let Some(other) = candidate.build.cylinders.iter().find(|other| other.number == cylinder.number)
+        else {
             unpaired.push(cylinder.number);
             continue;
         };
@@ -82,7 +84,9 @@ pub fn compression_change(base: &Build, candidate: &Candidate) -> CompressionCha
         }
     }
     let in_base = |number: usize| base.cylinders.iter().any(|cylinder| cylinder.number == number);
-    unpaired.extend(candidate.build.cylinders.iter().map(|other| other.number).filter(|number| !in_base(*number)));
+    unpaired.extend(
+        candidate.build.cylinders.iter().map(|other| other.number).filter(|number| !in_base(*number)),
+    );
     CompressionChange {
         base: base.name.clone(),
         candidate: candidate.name.clone(),
@@ -178,7 +182,11 @@ fn paired_readings(pair: &[Cylinder; 2], another_piece: &dyn Fn(PartName) -> boo
         .iter()
         .map(|reading| {
             let same = in_candidate.iter().find(|other| common(reading, other));
-            PairedReading { reading: reading.clone(), in_base: true, in_candidate: same.map(|other| other.value_si) }
+            PairedReading {
+                reading: reading.clone(),
+                in_base: true,
+                in_candidate: same.map(|other| other.value_si),
+            }
         })
         .collect();
     let own = in_candidate.iter().filter(|other| !in_base.iter().any(|reading| common(reading, other)));

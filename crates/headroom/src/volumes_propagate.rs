@@ -3,8 +3,10 @@
 
 use parts::Cylinder;
 use parts::readings::{Kind, Visit};
-use units::Basis;
 use units::reading::SDS_IN_TOLERANCE;
+use units::{Basis, UnitSystem};
+
+use crate::assumed::Assumed;
 
 /// What one reading does to a figure.
 #[derive(Clone, Debug, PartialEq)]
@@ -21,6 +23,24 @@ pub struct ReadingEffect {
     pub basis: Basis,
     /// How far the figure moves when the reading rises by its tolerance, in the figure's own unit.
     pub effect: f64,
+}
+
+impl ReadingEffect {
+    /// Value and tolerance for people.
+    pub fn shown(&self, system: UnitSystem) -> String {
+        self.as_assumed().shown(system)
+    }
+
+    /// The reading with the rule it was taken by, as far as one is known.
+    pub fn as_assumed(&self) -> Assumed {
+        Assumed {
+            path: self.path.clone(),
+            value_si: self.value_si,
+            tolerance_si: self.tolerance_si,
+            kind: self.kind,
+            rule: parts::estimate::rule(&self.path).unwrap_or("given as assumed"),
+        }
+    }
 }
 
 /// One reading of a cylinder and what it does to several figures at once.
@@ -106,9 +126,10 @@ pub(crate) fn half_width(effects: impl IntoIterator<Item = f64>) -> f64 {
 }
 
 /// The basis of the reading that moves a figure most; measured when none does.
-pub(crate) fn basis_of_largest<'a>(
-    effects: impl IntoIterator<Item = (&'a ReadingEffect, f64)>,
-) -> Basis {
-    let largest = effects.into_iter().filter(|(_, effect)| *effect != 0.0).max_by(|a, b| a.1.abs().total_cmp(&b.1.abs()));
+pub(crate) fn basis_of_largest<'a>(effects: impl IntoIterator<Item = (&'a ReadingEffect, f64)>) -> Basis {
+    let largest = effects
+        .into_iter()
+        .filter(|(_, effect)| *effect != 0.0)
+        .max_by(|a, b| a.1.abs().total_cmp(&b.1.abs()));
     largest.map_or(Basis::Measured, |(reading, _)| reading.basis)
 }
