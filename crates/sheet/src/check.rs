@@ -22,6 +22,10 @@ pub(crate) fn check_table(
     path: &str,
 ) {
     for item in &table.items {
+        if problems.is_full() {
+            problems.give_up();
+            return;
+        }
         let item_path = join(path, &item.key);
         let entry = section.entries.iter().find(|entry| entry.words.key == item.key);
         let inner = section.sections.iter().find(|inner| inner.key == item.key);
@@ -50,6 +54,10 @@ fn check_section(problems: &mut Problems, sources: &Sources, node: &Node, sectio
         }
         (Shape::List, Value::List(list)) => {
             for (idx, one) in list.iter().enumerate() {
+                if problems.is_full() {
+                    problems.give_up();
+                    return;
+                }
                 let one_path = join(path, &label(one, idx));
                 match &one.value {
                     Value::Table(table) => check_table(problems, sources, table, section, &one_path),
@@ -154,7 +162,8 @@ fn check_names(problems: &mut Problems, sources: &Sources, node: &Node, known: &
         problems.push(sources.problem(node.place, path, node.describe(sources), expected));
         return;
     };
-    for (idx, one) in list.iter().enumerate() {
+    // A repeated word is a problem, so no more than one beyond the known ones needs a look.
+    for (idx, one) in list.iter().enumerate().take(known.len() + 1) {
         let word = one.as_text();
         let twice = list[..idx].iter().any(|other| other.same(one));
         if word.is_some_and(|word| known.contains(&word)) && !twice {
@@ -274,7 +283,7 @@ fn check_corners(problems: &mut Problems, sources: &Sources, node: &Node, path: 
         let expected = format!("{} to {} corners", CORNERS.start(), CORNERS.end());
         problems.push(sources.problem(node.place, path, format!("{} corners", corners.len()), expected));
     }
-    for corner in corners {
+    for corner in corners.iter().take(*CORNERS.end()) {
         let found = match &corner.value {
             Value::List(pair) if pair.len() == 2 && pair.iter().all(|one| number(one).is_some()) => continue,
             Value::List(pair) if pair.len() == 1 => "a corner of 1 number".to_owned(),

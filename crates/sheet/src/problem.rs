@@ -4,7 +4,7 @@
 use std::fmt::Write as _;
 use std::ops::Range;
 
-/// Problems after this many are counted, not kept: a file of rubbish has thousands.
+/// After this many the search is given up: a file of rubbish has thousands.
 const MOST_KEPT: usize = 100;
 
 /// Characters of a line shown on each side of the place.
@@ -48,8 +48,8 @@ pub struct Problem {
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Problems {
     list: Vec<Problem>,
-    /// Found but not kept.
-    more: usize,
+    /// Whether the search was given up.
+    more: bool,
 }
 
 impl Problems {
@@ -58,9 +58,14 @@ impl Problems {
         &self.list
     }
 
-    /// How many were found beyond those listed.
-    pub fn more(&self) -> usize {
+    /// Whether there are more than those listed.
+    pub fn more(&self) -> bool {
         self.more
+    }
+
+    /// Whether looking for more is of no use.
+    pub(crate) fn is_full(&self) -> bool {
+        self.list.len() >= MOST_KEPT
     }
 
     /// Whether nothing is wrong.
@@ -79,10 +84,15 @@ impl Problems {
         for problem in &self.list {
             problem.render(&mut out, &name(&problem.file));
         }
-        if self.more > 0 {
-            let _ = writeln!(out, "and {} more", self.more);
+        if self.more {
+            out.push_str("and more; these are the first\n");
         }
         out
+    }
+
+    /// Says that there may be more.
+    pub(crate) fn give_up(&mut self) {
+        self.more = true;
     }
 
     /// Adds a problem unless the same one is there already, as when every cylinder meets the same common reading.
@@ -90,10 +100,10 @@ impl Problems {
         if self.list.contains(&problem) {
             return;
         }
-        if self.list.len() < MOST_KEPT {
-            self.list.push(problem);
+        if self.is_full() {
+            self.more = true;
         } else {
-            self.more += 1;
+            self.list.push(problem);
         }
     }
 
@@ -107,7 +117,7 @@ impl Problems {
                 self.push(problem);
             }
         }
-        self.more += other.more;
+        self.more |= other.more;
     }
 
     /// In the order of the text.
@@ -119,7 +129,7 @@ impl Problems {
 
 impl From<Problem> for Problems {
     fn from(problem: Problem) -> Self {
-        Self { list: vec![problem], more: 0 }
+        Self { list: vec![problem], more: false }
     }
 }
 

@@ -53,6 +53,9 @@ pub(crate) fn read_tree(sources: &Sources, root: &Node) -> Result<Sheet, Problem
 fn put_together(log: &mut Log, root: &Node) -> Option<Build> {
     let common = Layer::of(root)?;
     check_table(&mut log.problems, log.sources, common.table, &BUILD, "");
+    if log.problems.is_full() {
+        return None;
+    }
     let top =
         Layers { own: None, common: Some(common), mirrored: false, path: String::new(), top: root.place };
     top.require(log, &FORMAT);
@@ -110,8 +113,9 @@ fn own_tables<'t>(log: &mut Log, common: Layer<'t>, n_cylinders: Option<usize>) 
         }
         if own.iter().any(|(other, _)| *other == number) {
             log.wrong(place, &path, format!("cylinder {number} a second time"), "each cylinder once");
+        } else {
+            own.push((number, layer));
         }
-        own.push((number, layer));
     }
     own
 }

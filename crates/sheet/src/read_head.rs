@@ -51,6 +51,7 @@ fn read_valves(log: &mut Log, cylinder: &Layers, head: &Layers) -> Vec<Valve> {
         let found = if list.len() == 1 { "1 valve".to_owned() } else { format!("{} valves", list.len()) };
         let expected = format!("{} to {} valves, each in its [[head.valve]]", VALVES.start(), VALVES.end());
         log.wrong(place, &path, found, expected);
+        return Vec::new();
     }
     let names = unique_names(log, list, NAME.words.key, &path);
     check_own_names(log, head, VALVE.key, &names);

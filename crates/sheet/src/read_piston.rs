@@ -8,7 +8,7 @@ use crate::layers::{Layer, Layers, Log};
 use crate::nearest::nearest;
 use crate::read_head::{check_own_names, unique_names};
 use crate::vocabulary::block::{BLOCK, DECK_HEIGHT, ROD_LENGTH};
-use crate::vocabulary::head::HEAD;
+use crate::vocabulary::head::{HEAD, VALVES};
 use crate::vocabulary::piston::{
     COMPRESSION_HEIGHT, CROWN_VOLUME, DECK_OFFSET, DEPTH_OF_FLOOR, DIAMETER, LAND_CLEARANCE, PISTON, POCKET,
     TILT_X, TILT_Y, TOP_LAND_HEIGHT, VALVE, X, Y,
@@ -54,6 +54,11 @@ fn deck_offset_from_heights(cylinder: &Layers, piston: &Layers, block: &Block) -
 fn read_pockets(log: &mut Log, cylinder: &Layers, piston: &Layers, valves: &[Valve]) -> Vec<Pocket> {
     let list = piston.common.map_or(&[][..], |layer| layer.table.list(POCKET.key));
     let path = join(&piston.path, POCKET.key);
+    if list.len() > *VALVES.end() {
+        let found = format!("{} pockets", list.len());
+        log.wrong(list[0].place, &path, found, format!("at most {}, one for each valve", VALVES.end()));
+        return Vec::new();
+    }
     let names = unique_names(log, list, VALVE.words.key, &path);
     check_own_names(log, piston, POCKET.key, &names);
     let common = list.iter().enumerate().filter_map(|(idx, node)| Some((label(node, idx), Layer::of(node)?)));

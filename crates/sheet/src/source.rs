@@ -17,19 +17,28 @@ pub(crate) struct Place {
 /// The texts that one answer is read from.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Sources {
-    files: Vec<(File, String)>,
+    files: Vec<Source>,
+}
+
+/// One text.
+#[derive(Clone, Debug)]
+struct Source {
+    file: File,
+    text: String,
+    /// Where each line begins.
+    line_starts: Vec<usize>,
 }
 
 impl Sources {
     /// Takes in a text and returns its index.
     pub fn add(&mut self, file: File, text: &str) -> usize {
-        self.files.push((file, text.to_owned()));
+        self.files.push(Source { file, text: text.to_owned(), line_starts: line_starts(text) });
         self.files.len() - 1
     }
 
     /// The whole text.
     pub fn text(&self, file: usize) -> &str {
-        &self.files[file].1
+        &self.files[file].text
     }
 
     /// What stands at a place.
@@ -45,11 +54,37 @@ impl Sources {
         found: impl Into<String>,
         expected: impl Into<String>,
     ) -> Problem {
-        let (file, text) = &self.files[place.file];
-        problem_in(file.clone(), text, place.start..place.end, path, found.into(), expected.into())
+        self.files[place.file].problem(place.start..place.end, path, found.into(), expected.into())
     }
 }
 
+/// The start of each line, the first being 0.
+fn line_starts(text: &str) -> Vec<usize> {
+    std::iter::once(0).chain(text.match_indices('\n').map(|(at, _)| at + 1)).collect()
+}
+
+impl Source {
+    fn problem(&self, span: std::ops::Range<usize>, path: &str, found: String, expected: String) -> Problem {
+        let text = &self.text;
+        let start = floor_char(text, span.start);
+        let line_idx = self.line_starts.partition_point(|line_start| *line_start <= start) - 1;
+        let line_start = self.line_starts[line_idx];
+        let line_end = self.line_starts.get(line_idx + 1).map_or(text.len(), |next| next - 1);
+        Problem {
+            file: self.file.clone(),
+            line: line_idx + 1,
+            column: text[line_start..start].chars().count() + 1,
+            span,
+            path: path.to_owned(),
+            found,
+            expected,
+            help: None,
+            line_text: text[line_start..line_end].trim_end_matches('\r').to_owned(),
+        }
+    }
+}
+
+/// A problem in a text that is not kept.
 fn problem_in(
     file: File,
     text: &str,
@@ -58,21 +93,8 @@ fn problem_in(
     found: String,
     expected: String,
 ) -> Problem {
-    let start = floor_char(text, span.start);
-    let before = &text[..start];
-    let line_start = before.rfind('\n').map_or(0, |newline| newline + 1);
-    let line_end = text[start..].find('\n').map_or(text.len(), |length| start + length);
-    Problem {
-        file,
-        line: before.matches('\n').count() + 1,
-        column: text[line_start..start].chars().count() + 1,
-        span,
-        path: path.to_owned(),
-        found,
-        expected,
-        help: None,
-        line_text: text[line_start..line_end].trim_end_matches('\r').to_owned(),
-    }
+    Source { file, text: text.to_owned(), line_starts: line_starts(text) }
+        .problem(span, path, found, expected)
 }
 
 fn floor_char(text: &str, at: usize) -> usize {

@@ -188,6 +188,9 @@ fn read_swap(
         problems.extend(wrong);
     }
     check_swap(&mut problems, &sources, &swap);
+    if problems.is_full() {
+        return Err(problems.sorted());
+    }
     let donor = read_donor(&mut problems, &mut sources, &swap, resolve);
     let parts_replaced = parts_of(&swap);
     let recipe = Recipe { sources, base, donor, swap: Some(swap) };
@@ -239,6 +242,9 @@ fn check_swap(problems: &mut Problems, sources: &Sources, swap: &Node) {
         }
     }
     for (idx, node) in table.list(CYLINDER.key).iter().enumerate() {
+        if problems.is_full() {
+            return;
+        }
         let number = number_of(node);
         if number.is_some() && table.list(CYLINDER.key)[..idx].iter().any(|other| number_of(other) == number)
         {

@@ -160,6 +160,10 @@ pub(crate) fn parse(sources: &mut Sources, file: File, text: &str) -> Result<Nod
     }
     let mut problems = Problems::default();
     for error in errors {
+        if problems.is_full() {
+            problems.give_up();
+            break;
+        }
         let span = error.span().unwrap_or(0..0);
         let place = Place { file: file_idx, start: span.start, end: span.end };
         let (found, expected) = syntax_words(sources.at(place), error.message());

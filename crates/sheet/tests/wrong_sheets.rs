@@ -1,6 +1,6 @@
 //! Sheets with something wrong in them: each message says line, column, what was found and what was expected.
 
-use sheet::{MOST_BYTES, Problem, read_build, read_build_bytes};
+use sheet::{MOST_BYTES, Problem, read_build, read_build_bytes, read_candidate};
 
 /// Reads well; the cases change a line of it.
 const GOOD: &str = r#"format = 1
@@ -271,7 +271,7 @@ fn exact_outlines() {
     );
     outline(
         "chamber_outline = { unit = \"mm\", points = [[0,0],[40,0]] }",
-        &[(10, 43, "2 corners", "3 to 2000 corners", None)],
+        &[(10, 43, "2 corners", "3 to 500 corners", None)],
     );
     outline(
         "chamber_outline = { unit = \"mm\", points = [[-40,-40],[40,40],[40,-40],[-40,40]] }",
@@ -346,6 +346,22 @@ fn exact_files_that_are_no_sheets() {
     check_bytes(&[b"\xFF\xFE", &wide[..]].concat(), (1, 1, "text in UTF-16", "text in UTF-8", utf8));
     let latin = [b"format = 1\nbore = \"82 mm ", &[0xB1][..], b" 0.1\""].concat();
     check_bytes(&latin, (2, 15, "the byte 0xB1, which is ± in Latin-1", "text in UTF-8", utf8));
+}
+
+#[test]
+fn exact_the_search_is_given_up_after_a_hundred_problems() {
+    let numbered = |line: &dyn Fn(usize) -> String| (0..20_000).map(line).collect::<String>();
+    for rubbish in [
+        numbered(&|_| "a = 1\n".to_owned()),
+        numbered(&|idx| format!("k{idx} = 1\n")),
+        numbered(&|idx| format!("[[cylinder]]\nnumber = {}\n", idx + 40)),
+        numbered(&|_| "[[head.valve]]\nx = 1\n".to_owned()),
+    ] {
+        let problems = read_build(&rubbish).expect_err("rubbish");
+        assert!(problems.list().len() == 100 && problems.more(), "{}", problems.list().len());
+        let swap = read_candidate(GOOD, &rubbish, &mut |_| Err("none".into())).expect_err("rubbish");
+        assert!(swap.list().len() <= 100);
+    }
 }
 
 #[test]

@@ -39,7 +39,7 @@ pub const OPENING: Field<Length> = Field::new(
     },
     SIZE,
     CALLIPER,
-    Missing::Estimated("gasket.opening.diameter"),
+    Missing::Estimated("gasket.opening"),
 );
 
 /// Centre of the opening along the crank.
@@ -52,7 +52,7 @@ pub const OPENING_X: Field<Length> = Field::new(
     },
     OFFSET,
     POSITION,
-    Missing::Estimated("gasket.opening.center_x"),
+    Missing::Estimated("gasket.opening_x"),
 )
 .turning();
 
@@ -66,5 +66,5 @@ pub const OPENING_Y: Field<Length> = Field::new(
     },
     OFFSET,
     POSITION,
-    Missing::Estimated("gasket.opening.center_y"),
+    Missing::Estimated("gasket.opening_y"),
 );

@@ -108,7 +108,7 @@ pub const CHAMBER_DIAMETER: Field<Length> = Field::new(
     },
     SIZE,
     CALLIPER,
-    Missing::Estimated("head.chamber.diameter"),
+    Missing::Estimated("head.chamber_diameter"),
 );
 
 /// Centre of the chamber along the crank.
@@ -121,7 +121,7 @@ pub const CHAMBER_X: Field<Length> = Field::new(
     },
     OFFSET,
     POSITION,
-    Missing::Estimated("head.chamber.center_x"),
+    Missing::Estimated("head.chamber_x"),
 )
 .turning();
 
@@ -135,7 +135,7 @@ pub const CHAMBER_Y: Field<Length> = Field::new(
     },
     OFFSET,
     POSITION,
-    Missing::Estimated("head.chamber.center_y"),
+    Missing::Estimated("head.chamber_y"),
 );
 
 /// Straight part of the chamber wall.

@@ -7,7 +7,7 @@ use super::usual::TRACING;
 use super::{Entry, Field, Form, Missing, Section, Shape, Words};
 
 /// Fewest and most corners.
-pub const CORNERS: std::ops::RangeInclusive<usize> = 3..=2000;
+pub const CORNERS: std::ops::RangeInclusive<usize> = 3..=500;
 
 /// Pairs of keys of which a part has one: the round form and the polygon.
 pub const EITHER: [[&str; 2]; 2] = [["opening", "opening_outline"], ["chamber_diameter", "chamber_outline"]];
@@ -62,5 +62,5 @@ pub const GROWTH: Field<Length> = Field::new(
     },
     OFFSET,
     TRACING,
-    Missing::Estimated("chamber.growth"),
+    Missing::Taken("0, with the tolerance of a usual tracing"),
 );
