@@ -1,1 +1,10 @@
-fn main() {}
+//! The `headroom` command.
+
+mod cli;
+mod exit;
+
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    cli::run().into()
+}

@@ -110,8 +110,8 @@ fn valve_finding(
     let valve = cylinder.valve(valve_name).expect("the clearance was made from this valve");
     let mut finding = worst.1.finding(&build.limits, valve, options.n_samples);
     finding.cylinders = numbers(build, &groups[worst.0]);
-    finding.others =
-        others.into_iter().map(|(idx, other)| (numbers(build, &groups[idx]), other.gap())).collect();
+    let others = others.into_iter().map(|(idx, other)| (numbers(build, &groups[idx]), other.gap()));
+    finding.others = same_gap_together(others);
     finding
 }
 
@@ -133,8 +133,23 @@ fn gasket_finding(kind: Check, build: &Build, groups: &[Vec<usize>]) -> Finding 
     let (worst, others) = worst_first(seen, |gap| *gap);
     let mut finding = gasket_cover::finding(kind, &build.cylinders[groups[worst.0][0]], &build.limits);
     finding.cylinders = numbers(build, &groups[worst.0]);
-    finding.others = others.into_iter().map(|(idx, gap)| (numbers(build, &groups[idx]), gap)).collect();
+    let others = others.into_iter().map(|(idx, gap)| (numbers(build, &groups[idx]), gap));
+    finding.others = same_gap_together(others);
     finding
+}
+
+/// Mirrored cylinders have the same gap on the other side; they are told together.
+fn same_gap_together(others: impl Iterator<Item = (Vec<usize>, Length)>) -> Vec<(Vec<usize>, Length)> {
+    const SAME_M: f64 = 1e-7;
+    let mut together: Vec<(Vec<usize>, Length)> = Vec::new();
+    for (numbers, gap) in others {
+        match together.iter_mut().find(|(_, known)| (*known - gap).value.abs() < SAME_M) {
+            Some((known, _)) => known.extend(numbers),
+            None => together.push((numbers, gap)),
+        }
+    }
+    together.iter_mut().for_each(|(numbers, _)| numbers.sort_unstable());
+    together
 }
 
 /// Groups with the least gap first; the first of them apart.

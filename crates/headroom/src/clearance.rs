@@ -129,12 +129,12 @@ impl Clearance {
             cures.push(Cure::LiftNoMoreThan(Length::new::<meter>(lift)));
         }
         if self.surrounding != Surrounding::Chamber {
-            if let Some(more) = self.solve(Param::GasketThickness, 1.0, limit.value) {
+            if let Some(more) = self.solve(Param::GasketThickness, MOST_GASKET_M, limit.value) {
                 let thickness = self.scene.get(Param::GasketThickness) + more;
                 cures.push(Cure::GasketNoThinnerThan(Length::new::<meter>(thickness)));
             }
         }
-        if let Some(less) = self.solve(Param::HeadDiameter, -1.0, limit.value) {
+        if let Some(less) = self.solve(Param::HeadDiameter, -MOST_VALVE_M, limit.value) {
             let diameter = self.scene.get(Param::HeadDiameter) - less;
             cures.push(Cure::ValveNoLargerThan(Length::new::<meter>(diameter)));
         }
@@ -142,22 +142,22 @@ impl Clearance {
             cures.push(Cure::ReliefOf(Length::new::<meter>(short_m)));
         }
         if self.surrounding == Surrounding::Gasket
-            && let Some(more) = self.solve(Param::GasketSize, 1.0, limit.value)
+            && let Some(more) = self.solve(Param::GasketSize, MOST_OPENING_M, limit.value)
         {
             cures.push(Cure::OpeningLargerBy(Length::new::<meter>(more)));
         }
         cures
     }
 
-    /// How far a reading must move one way for the least gap to reach `limit_m`; `None` when it never does within reason.
-    fn solve(&self, param: Param, way: f64, limit_m: f64) -> Option<f64> {
+    /// How far a reading must move for the least gap to reach `limit_m`, up to `most_m` either way; `None` when it never does.
+    fn solve(&self, param: Param, most_m: f64, limit_m: f64) -> Option<f64> {
         let spare = |by: f64| {
             let mut scene = self.scene.clone();
-            scene.values[param as usize] += way * by;
+            scene.values[param as usize] += by.copysign(most_m);
             let (valve, metal) = (scene.valve(), scene.obstacle(self.surrounding));
             sweep(&valve, &metal, self.surrounding, scene.travel_m()).least.distance_m - limit_m
         };
-        let (mut short, mut enough) = (0.0, MOST_CHANGE_M);
+        let (mut short, mut enough) = (0.0, most_m.abs());
         if spare(enough) < 0.0 {
             return None;
         }
@@ -169,8 +169,13 @@ impl Clearance {
     }
 }
 
-/// Furthest a single reading is moved in search of a cure, and how finely, in metres.
-const MOST_CHANGE_M: f64 = 8e-3;
+/// How far a cure may go before nobody would call it one, in metres: thicker gaskets are made up to about 2 mm over the
+/// usual, a valve much smaller or an opening much larger is another engine (common practice, no source).
+const MOST_GASKET_M: f64 = 2e-3;
+const MOST_VALVE_M: f64 = 4e-3;
+const MOST_OPENING_M: f64 = 4e-3;
+
+/// Cures are found to this, in metres.
 const CHANGE_ACCURACY_M: f64 = 5e-6;
 
 fn place_seen(gap: &Gap) -> PlaceSeen {

@@ -90,6 +90,6 @@ fn changes_m(check: Check, cylinder: &Cylinder) -> Vec<Change> {
 
 fn moves_margin(path: &str) -> bool {
     const PATHS: [&str; 6] =
-        ["block.bore", "gasket.opening", "head.chamber.", "head.shift_x", "head.shift_y", "head.twist"];
+        ["block.bore", "gasket.opening", "head.chamber_", "head.shift_x", "head.shift_y", "head.twist"];
     PATHS.iter().any(|start| path.starts_with(start))
 }

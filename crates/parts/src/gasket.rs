@@ -17,6 +17,6 @@ pub struct Gasket {
 impl Visit for Gasket {
     fn visit(&mut self, path: &str, see: &mut dyn FnMut(&str, ReadingMut)) {
         show(&mut self.thickness, path, "thickness", see);
-        self.opening.visit(&format!("{path}.opening"), see);
+        self.opening.visit_as(["opening_x", "opening_y", "opening"], path, see);
     }
 }

@@ -29,7 +29,7 @@ pub struct Head {
 impl Visit for Head {
     fn visit(&mut self, path: &str, see: &mut dyn FnMut(&str, ReadingMut)) {
         show(&mut self.chamber_volume, path, "chamber_volume", see);
-        self.chamber.visit(&format!("{path}.chamber"), see);
+        self.chamber.visit_as(["chamber_x", "chamber_y", "chamber_diameter"], path, see);
         show(&mut self.chamber_wall_height, path, "chamber_wall_height", see);
         show(&mut self.shift_x, path, "shift_x", see);
         show(&mut self.shift_y, path, "shift_y", see);

@@ -2,7 +2,7 @@
 
 use units::{Basis, Length, Reading};
 
-use crate::readings::{ReadingMut, Visit, show};
+use crate::readings::{ReadingMut, show};
 
 /// A closed outline in the bore frame.
 #[derive(Clone, Debug, PartialEq)]
@@ -50,13 +50,20 @@ impl Outline {
     }
 }
 
-impl Visit for Outline {
-    fn visit(&mut self, path: &str, see: &mut dyn FnMut(&str, ReadingMut)) {
-        show(&mut self.center_x, path, "center_x", see);
-        show(&mut self.center_y, path, "center_y", see);
+impl Outline {
+    /// Shows its readings under the names the sheet gives them: `head.chamber_x`, `head.chamber_y`, and the size, which is
+    /// a circle's diameter or a polygon's growth.
+    pub(crate) fn visit_as(
+        &mut self,
+        [x, y, size]: [&str; 3],
+        path: &str,
+        see: &mut dyn FnMut(&str, ReadingMut),
+    ) {
+        show(&mut self.center_x, path, x, see);
+        show(&mut self.center_y, path, y, see);
         match &mut self.shape {
-            Shape::Circle { diameter } => show(diameter, path, "diameter", see),
-            Shape::Polygon { growth, .. } => show(growth, path, "growth", see),
+            Shape::Circle { diameter } => show(diameter, path, size, see),
+            Shape::Polygon { growth, .. } => show(growth, path, size, see),
         }
     }
 }

@@ -1,0 +1,30 @@
+# Two commands for a new reader: `make demo` and `make test`.
+
+CARGO ?= cargo
+LOCKED := --locked
+
+.PHONY: demo test lint fuzz bench
+
+# Builds the command and asks the main question of the first demo. Exit status 1 is an answer: something hits.
+demo:
+	$(CARGO) build $(LOCKED) --release --bin headroom
+	@echo
+	./target/release/headroom swap demos/heron.build.toml demos/heron-with-bittern-head.swap.toml || test $$? -eq 1
+
+# Everything the project can test. One selection of crates, so that nothing is compiled twice.
+test: lint
+	$(CARGO) nextest --version >/dev/null 2>&1 || $(CARGO) install --locked cargo-nextest
+	$(CARGO) nextest run --workspace $(LOCKED)
+	$(CARGO) test --workspace $(LOCKED) --doc
+
+lint:
+	$(CARGO) fmt --all --check
+	$(CARGO) clippy --workspace --all-targets $(LOCKED) -- -D warnings
+
+# Ten minutes on each target; see fuzz/README.md.
+fuzz:
+	cd fuzz && for target in quantity sheet; do RUSTC_BOOTSTRAP=1 $(CARGO) fuzz run $$target -- -max_total_time=600; done
+
+# Timings are for docs/performance.md; they decide no test.
+bench:
+	$(CARGO) bench -p headroom-fit --bench gap

@@ -1,0 +1,98 @@
+//! The command line: what was typed, and which command answers it. One file a command.
+
+mod check;
+mod swap;
+mod volumes;
+mod new;
+mod schema;
+mod output;
+mod sheets;
+
+use clap::{Args, Parser, Subcommand, ValueEnum};
+use units::UnitSystem;
+
+use crate::exit::Exit;
+
+/// Does the engine clear, and what does the change do to it? Answers from readings, before metal is cut.
+#[derive(Debug, Parser)]
+#[command(name = "headroom", version, max_term_width = 100)]
+struct Cli {
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    /// What changes when parts of a build are swapped: does each candidate clear, and what happens to compression
+    Swap(swap::SwapArgs),
+    /// Does one build clear?
+    Check(check::CheckArgs),
+    /// Every cc, the compression they make, and what a swap does to it
+    Volumes(volumes::VolumesArgs),
+    /// Write a commented build sheet from a few readings
+    New(new::NewArgs),
+    /// Print the JSON Schema of build sheets (or of swap sheets), for editors
+    Schema(schema::SchemaArgs),
+}
+
+/// Options every answering command takes.
+#[derive(Args, Clone, Copy, Debug)]
+struct Common {
+    /// How to answer
+    #[arg(long, value_enum, default_value = "text")]
+    format: Format,
+    /// Units of the answer
+    #[arg(long, value_enum, default_value = "metric")]
+    units: Units,
+    /// The verdict alone
+    #[arg(long, short)]
+    quiet: bool,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+enum Format {
+    /// For people
+    Text,
+    /// For programs
+    Json,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+enum Units {
+    /// Millimetres, cc
+    Metric,
+    /// Inches, cubic inches
+    Inch,
+}
+
+impl Common {
+    fn system(self) -> UnitSystem {
+        match self.units {
+            Units::Metric => UnitSystem::Metric,
+            Units::Inch => UnitSystem::Inch,
+        }
+    }
+}
+
+/// Reads what was typed and answers it.
+pub fn run() -> Exit {
+    let cli = match Cli::try_parse() {
+        Ok(cli) => cli,
+        Err(error) => {
+            // Help and version are answers; anything else is wrong input. A closed pipe leaves nobody to tell.
+            let _ = error.print();
+            return if error.use_stderr() { Exit::BadInput } else { Exit::Clear };
+        }
+    };
+    let answered = match &cli.command {
+        Command::Swap(args) => swap::run(args),
+        Command::Check(args) => check::run(args),
+        Command::Volumes(args) => volumes::run(args),
+        Command::New(args) => new::run(args),
+        Command::Schema(args) => schema::run(args),
+    };
+    answered.unwrap_or_else(|wrong| {
+        output::complain(&wrong);
+        Exit::BadInput
+    })
+}

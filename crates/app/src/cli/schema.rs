@@ -1,0 +1,22 @@
+//! `headroom schema`: the JSON Schema of sheets, for editors.
+
+use anyhow::Result;
+use clap::Args;
+
+use super::output::print_json;
+use crate::exit::Exit;
+
+/// Which schema.
+#[derive(Args, Debug)]
+pub struct SchemaArgs {
+    /// Of swap sheets instead of build sheets
+    #[arg(long)]
+    swap: bool,
+}
+
+/// Prints it.
+pub fn run(args: &SchemaArgs) -> Result<Exit> {
+    let schema = if args.swap { sheet::swap_schema() } else { sheet::schema() };
+    print_json(&schema)?;
+    Ok(Exit::Clear)
+}

@@ -1,0 +1,288 @@
+//! Answers as JSON: lengths in millimetres, angles in degrees, chances from 0 to 1, each with its unit in its name.
+
+use serde::Serialize;
+use units::Length;
+use units::length::millimeter;
+
+use crate::assumed::Assumed;
+use crate::check::CheckAnswer;
+use crate::finding::{Cure, Finding, FirstContact, Seen, Status, Weakest};
+use crate::place::{PlaceSeen, Surface};
+use crate::verdict::SwapAnswer;
+use crate::volumes_change::CylinderChange;
+
+/// The number that says which shape of JSON this is; it grows when a field changes its meaning or goes.
+pub const FORMAT: u32 = 1;
+
+/// [`CheckAnswer`].
+#[derive(Debug, Serialize)]
+pub struct CheckWire {
+    format: u32,
+    name: String,
+    status: Status,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    verdict: Vec<String>,
+    findings: Vec<FindingWire>,
+    assumed: Vec<AssumedWire>,
+    cautions: Vec<&'static str>,
+}
+
+/// [`SwapAnswer`].
+#[derive(Debug, Serialize)]
+pub struct SwapWire {
+    format: u32,
+    base: String,
+    name: String,
+    parts_replaced: Vec<&'static str>,
+    verdict: Vec<String>,
+    fit: CheckWire,
+    compression: Vec<CompressionWire>,
+    notes: Vec<String>,
+}
+
+#[derive(Debug, Serialize)]
+struct CompressionWire {
+    cylinders: Vec<usize>,
+    base_ratio: f64,
+    base_tolerance: f64,
+    candidate_ratio: f64,
+    candidate_tolerance: f64,
+    difference: f64,
+    difference_tolerance: f64,
+    shares: Vec<ShareWire>,
+}
+
+#[derive(Debug, Serialize)]
+struct ShareWire {
+    change: &'static str,
+    share: f64,
+    tolerance: f64,
+}
+
+/// [`Finding`].
+#[derive(Debug, Serialize)]
+pub struct FindingWire {
+    check: &'static str,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    valve: Option<String>,
+    status: Status,
+    cylinders: Vec<usize>,
+    #[serde(flatten)]
+    seen: Option<SeenWire>,
+    limit_mm: f64,
+    limit_source: String,
+    others: Vec<OtherWire>,
+    cures: Vec<CureWire>,
+}
+
+#[derive(Debug, Serialize)]
+struct SeenWire {
+    gap_mm: f64,
+    gap_tolerance_mm: f64,
+    place: PlaceWire,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    lift_mm: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    first_contact: Option<FirstContactWire>,
+    chance_of_hitting: f64,
+    chance_under_limit: f64,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    weakest_reading: Option<WeakestWire>,
+}
+
+#[derive(Debug, Serialize)]
+struct PlaceWire {
+    clock: u32,
+    clockwise_from_front_deg: f64,
+    from_bore_axis_mm: f64,
+    above_deck_mm: f64,
+    surface: Surface,
+}
+
+#[derive(Debug, Serialize)]
+struct FirstContactWire {
+    lift_mm: f64,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    interval_95_mm: Option<[f64; 2]>,
+    place: PlaceWire,
+}
+
+#[derive(Debug, Serialize)]
+struct WeakestWire {
+    path: String,
+    basis: &'static str,
+    share_of_variance: f64,
+}
+
+#[derive(Debug, Serialize)]
+struct OtherWire {
+    cylinders: Vec<usize>,
+    gap_mm: f64,
+}
+
+#[derive(Debug, Serialize)]
+#[serde(tag = "change", rename_all = "snake_case")]
+enum CureWire {
+    LiftNoMoreThan { mm: f64 },
+    GasketNoThinnerThan { mm: f64 },
+    ValveNoLargerThan { mm: f64 },
+    ReliefOf { mm: f64 },
+    GasketOpeningLargerBy { mm: f64 },
+    Measure { path: &'static str },
+}
+
+#[derive(Debug, Serialize)]
+struct AssumedWire {
+    path: String,
+    value_si: f64,
+    tolerance_si: f64,
+    rule: &'static str,
+}
+
+fn mm(length: Length) -> f64 {
+    // To a ten-thousandth of a millimetre: past that there is only the noise of the arithmetic.
+    (length.get::<millimeter>() * 1e4).round() / 1e4
+}
+
+impl CheckWire {
+    /// The answer with its verdict in words.
+    pub fn new(answer: &CheckAnswer, verdict: Vec<String>) -> Self {
+        Self {
+            format: FORMAT,
+            name: answer.name.clone(),
+            status: answer.status(),
+            verdict,
+            findings: answer.findings.iter().map(FindingWire::from).collect(),
+            assumed: answer.assumed.iter().map(AssumedWire::from).collect(),
+            cautions: crate::words::CAUTIONS.to_vec(),
+        }
+    }
+}
+
+impl SwapWire {
+    /// The answer with its verdict in words.
+    pub fn new(base: &str, answer: &SwapAnswer, verdict: Vec<String>) -> Self {
+        let fit_verdict = Vec::new();
+        Self {
+            format: FORMAT,
+            base: base.to_owned(),
+            name: answer.name.clone(),
+            parts_replaced: answer.parts_replaced.iter().map(|part| part.key()).collect(),
+            verdict,
+            fit: CheckWire::new(&answer.fit, fit_verdict),
+            compression: answer.compression.groups.iter().map(CompressionWire::from).collect(),
+            notes: answer.notes.clone(),
+        }
+    }
+}
+
+impl From<&CylinderChange> for CompressionWire {
+    fn from(change: &CylinderChange) -> Self {
+        Self {
+            cylinders: change.cylinders.clone(),
+            base_ratio: change.base.value.value,
+            base_tolerance: change.base.tolerance.value,
+            candidate_ratio: change.candidate.value.value,
+            candidate_tolerance: change.candidate.tolerance.value,
+            difference: change.difference.value.value,
+            difference_tolerance: change.difference.tolerance.value,
+            shares: change
+                .shares
+                .iter()
+                .map(|share| ShareWire {
+                    change: share.change.words(),
+                    share: share.share.value.value,
+                    tolerance: share.share.tolerance.value,
+                })
+                .collect(),
+        }
+    }
+}
+
+impl From<&Finding> for FindingWire {
+    fn from(finding: &Finding) -> Self {
+        Self {
+            check: finding.check.key(),
+            valve: finding.valve.clone(),
+            status: finding.status,
+            cylinders: finding.cylinders.clone(),
+            seen: finding.seen.as_ref().map(SeenWire::from),
+            limit_mm: mm(finding.limit),
+            limit_source: finding.limit_source.clone(),
+            others: finding
+                .others
+                .iter()
+                .map(|(cylinders, gap)| OtherWire { cylinders: cylinders.clone(), gap_mm: mm(*gap) })
+                .collect(),
+            cures: finding.cures.iter().map(CureWire::from).collect(),
+        }
+    }
+}
+
+impl From<&Seen> for SeenWire {
+    fn from(seen: &Seen) -> Self {
+        Self {
+            gap_mm: mm(seen.gap),
+            gap_tolerance_mm: mm(seen.tolerance),
+            place: PlaceWire::from(&seen.place),
+            lift_mm: seen.lift.map(mm),
+            first_contact: seen.first_contact.as_ref().map(FirstContactWire::from),
+            chance_of_hitting: seen.chance_of_hitting,
+            chance_under_limit: seen.chance_under_limit,
+            weakest_reading: seen.weakest.as_ref().map(WeakestWire::from),
+        }
+    }
+}
+
+impl From<&PlaceSeen> for PlaceWire {
+    fn from(place: &PlaceSeen) -> Self {
+        let round = |value: f64, per_unit: f64| (value * per_unit).round() / per_unit;
+        Self {
+            clock: place.clock(),
+            clockwise_from_front_deg: round(place.clockwise_deg, 100.0),
+            from_bore_axis_mm: round(place.radius_m * 1e3, 1e4),
+            above_deck_mm: round(place.height_m * 1e3, 1e4),
+            surface: place.on,
+        }
+    }
+}
+
+impl From<&FirstContact> for FirstContactWire {
+    fn from(contact: &FirstContact) -> Self {
+        Self {
+            lift_mm: mm(contact.lift),
+            interval_95_mm: contact.interval.map(|ends| ends.map(mm)),
+            place: PlaceWire::from(&contact.place),
+        }
+    }
+}
+
+impl From<&Weakest> for WeakestWire {
+    fn from(weakest: &Weakest) -> Self {
+        Self { path: weakest.path.clone(), basis: weakest.basis.word(), share_of_variance: weakest.share }
+    }
+}
+
+impl From<&Cure> for CureWire {
+    fn from(cure: &Cure) -> Self {
+        match cure {
+            Cure::LiftNoMoreThan(lift) => Self::LiftNoMoreThan { mm: mm(*lift) },
+            Cure::GasketNoThinnerThan(thickness) => Self::GasketNoThinnerThan { mm: mm(*thickness) },
+            Cure::ValveNoLargerThan(diameter) => Self::ValveNoLargerThan { mm: mm(*diameter) },
+            Cure::ReliefOf(depth) => Self::ReliefOf { mm: mm(*depth) },
+            Cure::OpeningLargerBy(by) => Self::GasketOpeningLargerBy { mm: mm(*by) },
+            Cure::Measure(path) => Self::Measure { path },
+        }
+    }
+}
+
+impl From<&Assumed> for AssumedWire {
+    fn from(assumed: &Assumed) -> Self {
+        Self {
+            path: assumed.path.clone(),
+            value_si: assumed.value_si,
+            tolerance_si: assumed.tolerance_si,
+            rule: assumed.rule,
+        }
+    }
+}
