@@ -5,6 +5,9 @@
 //! types.
 
 pub mod valve_to_metal;
+pub mod valve_to_piston;
+pub mod valve_to_valve;
+pub mod two_turns;
 pub mod first_contact;
 pub mod tolerance;
 pub mod front;

@@ -114,7 +114,7 @@ fn least(valve: &ValveHead, metal: &Obstacle, lift: f64) -> (f64, Curve) {
 
 /// Signed distance of a point of the valve's own frame from the valve, and its gradient.
 #[inline]
-fn sloped_to_valve(valve: &ValveHead, q: DVec3) -> Sloped {
+pub(crate) fn sloped_to_valve(valve: &ValveHead, q: DVec3) -> Sloped {
     let (radius, out) = sloped_to_axis(q);
     let Near { distance, gradient: [by_radius, by_height], .. } = valve.profile.near(radius, q.z);
     (distance, out * by_radius + DVec3::Z * by_height)
@@ -122,7 +122,7 @@ fn sloped_to_valve(valve: &ValveHead, q: DVec3) -> Sloped {
 
 /// Distance of a point of the valve's own frame from the valve's axis, and its gradient.
 #[inline]
-fn sloped_to_axis(q: DVec3) -> Sloped {
+pub(crate) fn sloped_to_axis(q: DVec3) -> Sloped {
     let radius = (q.x * q.x + q.y * q.y).sqrt();
     let scale = 1.0 / radius.max(f64::MIN_POSITIVE);
     (radius, DVec3::new(q.x * scale, q.y * scale, 0.0))
@@ -162,12 +162,12 @@ fn radius_height(p_in_valve: DVec3) -> (f64, f64) {
 }
 
 #[inline]
-fn point_in_valve(valve: &ValveHead, lift: f64, p_in_bore: DVec3) -> DVec3 {
+pub(crate) fn point_in_valve(valve: &ValveHead, lift: f64, p_in_bore: DVec3) -> DVec3 {
     valve.in_valve(p_in_bore - valve.face_center(lift))
 }
 
 #[inline]
-fn ring_in_valve(valve: &ValveHead, lift: f64, ring_in_bore: &Ring) -> Ring {
+pub(crate) fn ring_in_valve(valve: &ValveHead, lift: f64, ring_in_bore: &Ring) -> Ring {
     Ring {
         center: point_in_valve(valve, lift, ring_in_bore.center),
         to_cos: valve.in_valve(ring_in_bore.to_cos),

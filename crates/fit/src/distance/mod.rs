@@ -6,11 +6,13 @@
 //! edge against the whole valve finds it. So the distance of the solids is the least of "valve rim against metal"
 //! and "metal's edge against valve".
 
+mod arc;
 mod minimise;
 mod ring;
 mod segment;
 mod wave;
 
+pub use arc::least_on_arc;
 pub use minimise::{Minimum, least_in};
 pub use ring::{Ring, Sloped, least_on_ring, least_on_ring_near};
 pub use segment::least_on_segment;

@@ -30,7 +30,7 @@ impl Ring {
 
     /// The ring with its angles counted from the one given.
     #[inline]
-    fn turned(&self, [cos, sin]: [f64; 2]) -> Self {
+    pub(super) fn turned(&self, [cos, sin]: [f64; 2]) -> Self {
         Self {
             center: self.center,
             to_cos: self.to_cos * cos + self.to_sin * sin,
@@ -48,13 +48,13 @@ const N_FIRST: usize = 8;
 
 /// Value and slope along a ring at a place.
 #[derive(Clone, Copy)]
-struct Look {
-    value: f64,
-    slope: f64,
+pub(super) struct Look {
+    pub value: f64,
+    pub slope: f64,
 }
 
 #[inline]
-fn look(ring: &Ring, [cos, sin]: [f64; 2], distance: &impl Fn(DVec3) -> Sloped) -> Look {
+pub(super) fn look(ring: &Ring, [cos, sin]: [f64; 2], distance: &impl Fn(DVec3) -> Sloped) -> Look {
     let (value, gradient) = distance(ring.center + ring.to_cos * cos + ring.to_sin * sin);
     Look { value, slope: gradient.dot(ring.to_sin * cos - ring.to_cos * sin) }
 }
@@ -64,7 +64,7 @@ fn look(ring: &Ring, [cos, sin]: [f64; 2], distance: &impl Fn(DVec3) -> Sloped) 
 /// It cannot fall faster than the place moves; and where it nowhere bends down by more than `bend`, the tangents at the
 /// ends, each turned down by what the bend allows, cannot cross higher than it runs.
 #[inline]
-fn floor_between(left: Look, right: Look, step: f64, radius: f64, bend: f64) -> f64 {
+pub(super) fn floor_between(left: Look, right: Look, step: f64, radius: f64, bend: f64) -> f64 {
     let ends = left.value.min(right.value);
     let from_left = left.slope - 0.5 * bend * step;
     let from_right = right.slope + 0.5 * bend * step;
@@ -159,7 +159,7 @@ const MAX_STEPS: usize = 64;
 /// Takes turns between the zero of the slope's secant, which is right for a smooth valley, and the crossing of the end
 /// tangents, which is right for a kink. The tangents also say how much lower the valley can be.
 #[inline]
-fn valley(
+pub(super) fn valley(
     ring: &Ring,
     [(mut low, mut falls), (mut high, mut rises)]: [(f64, Look); 2],
     bend: f64,

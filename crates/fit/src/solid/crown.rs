@@ -5,7 +5,7 @@
 
 use glam::DVec3;
 
-use crate::distance::{Ring, SquareWave, Wave, cos_sin};
+use crate::distance::{Ring, SquareWave, Wave};
 
 /// A round, flat-bottomed cut along its own axis, without an upper end: a valve pocket, or an upright one for a dish.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -303,7 +303,11 @@ impl Crown {
         };
         let own = level.own_cup();
         in_place
-            && self.cups.iter().enumerate().all(|(idx, cup)| Some(idx) == own || Some(idx) == but || !cup.holds(p))
+            && self
+                .cups
+                .iter()
+                .enumerate()
+                .all(|(idx, cup)| Some(idx) == own || Some(idx) == but || !cup.holds(p))
     }
 
     /// Whether a point of a wall belongs to the crown's surface.
@@ -431,7 +435,7 @@ impl Crown {
         }
         let along_axis = |v: DVec3| v - cup.axis * (v.dot(level.normal) / facing);
         let [first, second] = across(cup.axis, level.normal);
-        let center = cup.floor + along_axis(level.origin - cup.floor) - along_axis_rest(cup, level, facing);
+        let center = cup.floor + cup.axis * ((level.origin - cup.floor).dot(level.normal) / facing);
         let ring =
             Ring { center, to_cos: along_axis(first) * cup.radius, to_sin: along_axis(second) * cup.radius };
         // Height over the floor along the ellipse is `middle - lean cos t`; only what is over it is an edge.
@@ -509,7 +513,9 @@ impl Crown {
         let way = (to - from) / length;
         let mut ends = vec![0.0, length];
         for (idx, cup) in self.cups.iter().enumerate() {
-            if idx != own && let Some([enter, leave]) = cup.passage(from, way) {
+            if idx != own
+                && let Some([enter, leave]) = cup.passage(from, way)
+            {
                 ends.extend([enter.0, leave.0].into_iter().filter(|&t| 0.0 < t && t < length));
             }
         }
@@ -525,18 +531,10 @@ impl Crown {
 /// Shorter arcs are taken for rounding, in radians.
 const SHORTEST_ARC: f64 = 1e-8;
 
-/// From the floor centre down the axis to the level through it; with the way along the level, that is where the axis
-/// meets the plane.
-fn along_axis_rest(cup: &Cup, level: &Level, facing: f64) -> DVec3 {
-    let rise = (level.origin - cup.floor).dot(level.normal) / facing;
-    let to_origin = level.origin - cup.floor;
-    to_origin - cup.axis * rise - (cup.axis * rise - cup.axis * rise)
-}
-
-/// Two unit vectors that complete a frame with `axis`: the first leans most from the plane of `normal`, downward where
-/// the axis leans; the second lies in that plane.
+/// Two unit vectors that complete a frame with `axis`: the first points up from the plane of `normal` as steeply as
+/// it can; the second lies in that plane.
 fn across(axis: DVec3, normal: DVec3) -> [DVec3; 2] {
-    let leaning = axis * axis.dot(normal) - normal;
+    let leaning = normal - axis * axis.dot(normal);
     let first = if leaning.length_squared() > PARALLEL {
         leaning.normalize()
     } else {

@@ -4,7 +4,9 @@ pub mod profile;
 pub mod plan;
 pub mod obstacle;
 pub mod valve_head;
+pub mod crown;
 
+pub use crown::{Crown, CrownPart, Cup, Dome};
 pub use obstacle::Obstacle;
 pub use plan::Plan;
 pub use profile::Profile;

@@ -1,0 +1,506 @@
+//! How close a valve at some lift comes to the piston at some height: along the bore, along its own axis, in the
+//! straight, and sideways in its pocket. Leaves out when (see [`crate::two_turns`]), and what heat and speed do.
+
+use glam::DVec3;
+
+use crate::distance::{Minimum, Ring, cos_sin, least_in, least_on_arc, least_on_segment};
+use crate::solid::ValveHead;
+use crate::solid::crown::{Crown, CrownPart, Cup, EdgeArc, Hit, Level, ON_SURFACE_M, PARALLEL};
+use crate::valve_to_metal::{point_in_valve, ring_in_valve, sloped_to_valve};
+
+/// Where the piston stands in its bore.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct PistonPose {
+    /// Height of the crown's flat over the block deck, in metres.
+    pub crown_m: f64,
+    /// Turn about the pin, in radians; positive lowers the crown on the side of `+y`.
+    pub rock_rad: f64,
+    /// The pin's y and its depth below the flat, in metres; only counts when the piston rocks.
+    pub pin_m: [f64; 2],
+}
+
+impl PistonPose {
+    /// A piston that stands straight.
+    pub fn straight(crown_m: f64) -> Self {
+        Self { crown_m, rock_rad: 0.0, pin_m: [0.0; 2] }
+    }
+
+    /// A valve at a lift, as a valve at no lift in the piston's frame.
+    pub fn valve_in_piston(&self, valve: &ValveHead, lift_m: f64) -> ValveHead {
+        let mut moved = valve.clone();
+        moved.seated = valve.face_center(lift_m) - DVec3::Z * self.crown_m;
+        if self.rock_rad != 0.0 {
+            let pin = self.pin();
+            moved.seated = pin + self.unrocked(moved.seated - pin);
+            moved.axis = self.unrocked(valve.axis);
+            moved.across = valve.across.map(|v| self.unrocked(v));
+        }
+        moved
+    }
+
+    /// The bore's direction toward the crank, in the piston's frame.
+    pub fn down_in_piston(&self) -> DVec3 {
+        self.unrocked(-DVec3::Z)
+    }
+
+    /// A point of the piston's frame in the bore frame.
+    pub fn in_bore(&self, p_in_piston: DVec3) -> DVec3 {
+        let pin = self.pin();
+        let from_pin = p_in_piston - pin;
+        let (sin, cos) = (-self.rock_rad).sin_cos();
+        let turned =
+            DVec3::new(from_pin.x, cos * from_pin.y - sin * from_pin.z, sin * from_pin.y + cos * from_pin.z);
+        pin + turned + DVec3::Z * self.crown_m
+    }
+
+    fn pin(&self) -> DVec3 {
+        DVec3::new(0.0, self.pin_m[0], -self.pin_m[1])
+    }
+
+    fn unrocked(&self, v: DVec3) -> DVec3 {
+        let (sin, cos) = self.rock_rad.sin_cos();
+        DVec3::new(v.x, cos * v.y - sin * v.z, sin * v.y + cos * v.z)
+    }
+}
+
+/// The largest angle a piston can lean about its pin, in radians, or 0 for no clearance: the skirt touches the wall at
+/// its top on one side and its foot on the other, `tan(rock) = skirt clearance / skirt length` with the diametral
+/// clearance; the land stops it sooner when `tan(rock) = land clearance / height of crown over pin`.
+///
+/// Plane geometry of a straight skirt in a straight bore; a barrelled skirt rocks a little more.
+pub fn rock_limit_rad(
+    skirt_clearance_m: f64,
+    skirt_length_m: f64,
+    land_clearance_m: f64,
+    crown_over_pin_m: f64,
+) -> f64 {
+    let by = |clearance: f64, length: f64| {
+        if clearance > 0.0 && length > 0.0 { (clearance / length).atan() } else { 0.0 }
+    };
+    by(skirt_clearance_m, skirt_length_m).min(by(land_clearance_m, crown_over_pin_m))
+}
+
+/// A signed gap to the piston and where it is.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct PistonGap {
+    /// In metres; negative when the parts run into each other.
+    pub gap_m: f64,
+    /// The point of the piston, in the piston's frame, in metres.
+    pub point_m: DVec3,
+    /// Part of the crown there.
+    pub part: CrownPart,
+}
+
+impl PistonGap {
+    const NONE: Self = Self { gap_m: f64::INFINITY, point_m: DVec3::ZERO, part: CrownPart::Flat };
+
+    #[inline]
+    fn see(&mut self, gap_m: f64, point_m: DVec3, part: CrownPart) {
+        if gap_m < self.gap_m {
+            *self = Self { gap_m, point_m, part };
+        }
+    }
+}
+
+/// Height of the lowest point of a valve, in the piston's frame, over the flat of the crown, in metres. While it is
+/// positive and the crown has no dome, no gap is less.
+#[inline]
+pub fn lowest_point_m(valve_in_piston: &ValveHead) -> f64 {
+    valve_in_piston.seated.z - valve_in_piston.head_radius * valve_in_piston.sin_lean()
+}
+
+/// How far the piston could still rise along the bore until it touches the valve; `down` as of
+/// [`PistonPose::down_in_piston`].
+pub fn vertical_gap(valve: &ValveHead, crown: &Crown, down: DVec3) -> PistonGap {
+    travel_gap(valve, crown, down)
+}
+
+/// How much further the valve could open along its own axis until it touches the piston: what a drop gauge shows,
+/// less the lift.
+pub fn axial_gap(valve: &ValveHead, crown: &Crown) -> PistonGap {
+    travel_gap(valve, crown, -valve.axis)
+}
+
+/// Least travel of the valve along the unit vector `d`, which points down, that brings valve and piston together; all
+/// in the piston's frame. Past contact it is negative: the way back of the point that has gone farthest.
+///
+/// The points of a rim are straight above a plane by a wave along the rim. Its lowest point meets the plane first; if
+/// metal is missing there, the rim meets the plane first where, seen along `d`, it crosses an edge of the metal. Face
+/// against edge is the same the other way round. Walls and the valve's margin are searched for, where they can matter.
+pub fn travel_gap(valve: &ValveHead, crown: &Crown, d: DVec3) -> PistonGap {
+    let mut best = PistonGap::NONE;
+    let mut crosses = false;
+    let rims = [0.0, valve.margin].map(|height| valve.ring(0.0, valve.head_radius, height));
+    for ring in &rims {
+        for level in crown.levels() {
+            crosses |= rim_to_level(&mut best, ring, crown, level, d);
+        }
+    }
+    for ring in &rims {
+        rim_to_walls(&mut best, ring, crown, d);
+    }
+    for arc in crown.arcs() {
+        arc_to_face(&mut best, valve, arc, d);
+    }
+    for (ends, part) in crown.chords() {
+        for &q in ends {
+            best.see(travel_from_edge(valve, q, d), q, *part);
+        }
+    }
+    let across = d.cross(valve.axis).length_squared();
+    if crosses && across > PARALLEL {
+        edges_to_margin(&mut best, valve, crown, d);
+    }
+    best
+}
+
+/// A rim against a plane of the crown; whether it crosses an edge there.
+#[inline]
+fn rim_to_level(best: &mut PistonGap, ring: &Ring, crown: &Crown, level: &Level, d: DVec3) -> bool {
+    let rate = -level.normal.dot(d);
+    if rate <= 0.0 {
+        return false;
+    }
+    let height = level.height_along(ring);
+    if (height.mean - height.swing()) / rate >= best.gap_m {
+        return false;
+    }
+    let lowest = height.lowest();
+    let p = ring.center + ring.to_cos * lowest[0] + ring.to_sin * lowest[1];
+    let Hit { travel, part } = crown.travel(p, d);
+    best.see(travel, p + d * travel, part);
+    if crown.bears(level, p + d * (height.at(lowest) / rate), None) {
+        return false;
+    }
+    let foot = Ring {
+        center: ring.center + d * (height.mean / rate),
+        to_cos: ring.to_cos + d * (height.cos / rate),
+        to_sin: ring.to_sin + d * (height.sin / rate),
+    };
+    let mut crosses = false;
+    let mut meet = |angle: f64, cup_idx: Option<usize>, part: CrownPart| {
+        let at = cos_sin(angle);
+        let travel = height.at(at) / rate;
+        let q = foot.center + foot.to_cos * at[0] + foot.to_sin * at[1];
+        let on_edge = crown.bears(level, q, cup_idx);
+        // A point in the open below an edge it would pass on the way back has not met that edge.
+        if on_edge && (travel >= 0.0 || !crown.open_at(q - d * travel)) {
+            crosses = true;
+            best.see(travel, q, part);
+        }
+    };
+    for (cup_idx, cup) in crown.cups().iter().enumerate() {
+        let part = CrownPart::Edge(cup_idx);
+        if cup.farthest(&foot) > cup.radius {
+            let (angles, n) = cup.beyond_wall(&foot).zeros();
+            for &angle in &angles[..n] {
+                if height_over(cup, &foot, angle) >= -ON_SURFACE_M {
+                    meet(angle, Some(cup_idx), part);
+                }
+            }
+        }
+        if level.own_cup() != Some(cup_idx) {
+            let floor = Level { origin: cup.floor, normal: cup.axis, part: CrownPart::Floor(cup_idx) };
+            for angle in floor.height_along(&foot).zeros().into_iter().flatten() {
+                let at = cos_sin(angle);
+                let q = foot.center + foot.to_cos * at[0] + foot.to_sin * at[1];
+                if cup.height_and_radial(q).1.length() <= cup.radius {
+                    meet(angle, Some(cup_idx), part);
+                }
+            }
+        } else if level.normal.z < 1.0 {
+            // The straight edge where a leaning floor comes up to the flat.
+            let flat = Level { origin: DVec3::ZERO, normal: DVec3::Z, part: CrownPart::Flat };
+            for angle in flat.height_along(&foot).zeros().into_iter().flatten() {
+                meet(angle, None, part);
+            }
+        }
+    }
+    if let (CrownPart::Flat | CrownPart::Dome, Some(dome)) = (level.part, crown.dome()) {
+        let radius = if level.part == CrownPart::Flat { dome.base_radius } else { dome.top_radius };
+        let (angles, n) = Cup::new(0.0, 0.0, 0.0, radius, [0.0; 2]).beyond_wall(&foot).zeros();
+        for &angle in &angles[..n] {
+            meet(angle, None, CrownPart::Dome);
+        }
+    }
+    crosses
+}
+
+#[inline]
+fn height_over(cup: &Cup, ring: &Ring, angle: f64) -> f64 {
+    cup.height_and_radial(ring.point(angle)).0
+}
+
+/// Looks around a rim or along an edge where nothing straight helps.
+const N_LOOKS: usize = 64;
+
+/// Dips this much above the best are still followed to their bottom, in metres.
+const DIP_MARGIN_M: f64 = 5e-4;
+
+/// Finest angle worth finding on a rim or an edge.
+const ANGLE_ACCURACY: f64 = 1e-6;
+
+/// Sets `angle` and `value` to the bottom of every dip of a function around a turn, or between two angles.
+fn for_each_dip([from, to]: [f64; 2], to_beat: f64, f: impl Fn(f64) -> f64, mut see: impl FnMut(Minimum)) {
+    let step = (to - from) / N_LOOKS as f64;
+    let mut values = [0.0; N_LOOKS + 1];
+    let mut lowest = to_beat;
+    for (idx, value) in values.iter_mut().enumerate() {
+        *value = f(from + idx as f64 * step);
+        lowest = lowest.min(*value);
+    }
+    for idx in 0..=N_LOOKS {
+        let (before, here, after) =
+            (values[idx.saturating_sub(1)], values[idx], values[(idx + 1).min(N_LOOKS)]);
+        if here <= before && here <= after && here < lowest + DIP_MARGIN_M {
+            let at = from + idx as f64 * step;
+            let ends = [(at - step).max(from), (at + step).min(to)];
+            see(least_in(&f, ends, Minimum { at, value: here }, ANGLE_ACCURACY));
+        }
+    }
+}
+
+const TURN: [f64; 2] = [0.0, std::f64::consts::TAU];
+
+/// A rim against the walls of cuts and the side of a dome, where the way can end at one before `best`.
+fn rim_to_walls(best: &mut PistonGap, ring: &Ring, crown: &Crown, d: DVec3) {
+    let walls_matter = crown.dome().is_some()
+        || crown.cups().iter().any(|cup| {
+            let drift = (d - cup.axis * d.dot(cup.axis)).length();
+            drift * drift > PARALLEL && (cup.radius - cup.farthest(ring)) / drift < best.gap_m
+        });
+    if !walls_matter {
+        return;
+    }
+    let travel = |angle: f64| crown.travel(ring.point(angle), d).travel;
+    for_each_dip(TURN, best.gap_m, travel, |dip| {
+        let p = ring.point(dip.at);
+        let part = crown.travel(p, d).part;
+        best.see(dip.value, p + d * dip.value, part);
+    });
+}
+
+/// An edge of the crown against the face of the valve.
+#[inline]
+fn arc_to_face(best: &mut PistonGap, valve: &ValveHead, arc: &EdgeArc, d: DVec3) {
+    let rate = -d.dot(valve.axis);
+    if rate <= 0.0 {
+        return;
+    }
+    let face = Level { origin: valve.seated, normal: -valve.axis, part: arc.part };
+    let height = face.height_along(&arc.ring);
+    if (height.mean - height.swing()) / rate >= best.gap_m {
+        return;
+    }
+    let lowest = height.lowest();
+    let [from, to] = arc.span;
+    let whole = to - from >= TURN[1];
+    let angle = lowest[1].atan2(lowest[0]);
+    let inside = from + (angle - from).rem_euclid(TURN[1]);
+    if whole || inside <= to {
+        let q = arc.ring.point(angle);
+        best.see(travel_from_edge(valve, q, d), q, arc.part);
+    }
+    if !whole {
+        for angle in arc.span {
+            let q = arc.ring.point(angle);
+            best.see(travel_from_edge(valve, q, d), q, arc.part);
+        }
+    }
+}
+
+/// How far back along `-d` a point of an edge finds the face or the margin of the valve; negative when it is past it,
+/// infinite when it misses.
+#[inline]
+fn travel_from_edge(valve: &ValveHead, q: DVec3, d: DVec3) -> f64 {
+    let from_face = q - valve.seated;
+    let (height, climb) = (from_face.dot(valve.axis), -d.dot(valve.axis));
+    let to_face = -height / climb;
+    let radius_sq = valve.head_radius * valve.head_radius;
+    let radial = from_face - valve.axis * height;
+    let drift = -d - valve.axis * climb;
+    if (radial + drift * to_face).length_squared() <= radius_sq {
+        return to_face;
+    }
+    let (qa, qb) = (drift.length_squared(), radial.dot(drift));
+    let under_root = qb * qb - qa * (radial.length_squared() - radius_sq);
+    if qa <= PARALLEL || under_root <= 0.0 {
+        return f64::INFINITY;
+    }
+    let to_margin = (-qb - under_root.sqrt()) / qa;
+    let at_height = height + to_margin * climb;
+    if 0.0 <= at_height && at_height <= valve.margin { to_margin } else { f64::INFINITY }
+}
+
+/// Edges of the crown against the margin of a valve that leans from the way it goes.
+fn edges_to_margin(best: &mut PistonGap, valve: &ValveHead, crown: &Crown, d: DVec3) {
+    for arc in crown.arcs() {
+        let travel = |angle: f64| travel_from_edge(valve, arc.ring.point(angle), d);
+        for_each_dip(arc.span, best.gap_m, travel, |dip| {
+            best.see(dip.value, arc.ring.point(dip.at), arc.part);
+        });
+    }
+    for &([from, to], part) in crown.chords() {
+        let travel = |share: f64| travel_from_edge(valve, from + (to - from) * share, d);
+        for_each_dip([0.0, 1.0], best.gap_m, travel, |dip| {
+            best.see(dip.value, from + (to - from) * dip.at, part);
+        });
+    }
+}
+
+/// Signed distance of valve and piston in the piston's frame: apart, the distance of the two bodies; run into each
+/// other, minus the deepest of how far the valve's rims reach into the metal and the metal's sharp edges into the valve,
+/// each to the nearest surface. `travel_m` is any travel gap of the same pose, for its sign.
+pub fn distance_gap(valve: &ValveHead, crown: &Crown, travel_m: f64) -> PistonGap {
+    let mut best = PistonGap::NONE;
+    let heights = [(valve.head_radius, 0.0), (valve.head_radius, valve.margin)];
+    if travel_m > 0.0 {
+        for (radius, height) in heights {
+            rim_beside_metal(&mut best, &valve.ring(0.0, radius, height), crown);
+        }
+    } else {
+        for (radius, height) in heights.into_iter().chain([(valve.stem_ring[0], valve.stem_ring[1])]) {
+            let ring = valve.ring(0.0, radius, height);
+            for_each_dip(
+                TURN,
+                best.gap_m,
+                |angle| crown.distance_bound(ring.point(angle)),
+                |dip| {
+                    if dip.value <= 0.0 {
+                        best.see(dip.value, ring.point(dip.at), part_near(crown, ring.point(dip.at)));
+                    }
+                },
+            );
+        }
+    }
+    let to_valve = |q: DVec3| sloped_to_valve(valve, q);
+    for arc in crown.arcs() {
+        let ring = ring_in_valve(valve, 0.0, &arc.ring);
+        let found = least_on_arc(&ring, arc.span, ring.to_cos.length(), best.gap_m, to_valve);
+        best.see(found.value, arc.ring.point(found.at), arc.part);
+    }
+    for &(ends, part) in crown.chords() {
+        let found = least_on_segment(ends.map(|q| point_in_valve(valve, 0.0, q)), |q| to_valve(q).0);
+        best.see(found.value, ends[0] + (ends[1] - ends[0]) * found.at, part);
+    }
+    best
+}
+
+/// The part of the crown whose surface is nearest to a point in the metal.
+fn part_near(crown: &Crown, p: DVec3) -> CrownPart {
+    let to_flat = crown.levels()[0].normal.dot(p).abs();
+    let mut nearest = (to_flat, CrownPart::Flat);
+    for (idx, cup) in crown.cups().iter().enumerate() {
+        let (height, radial) = cup.height_and_radial(p);
+        let beyond = (radial.length() - cup.radius).max(0.0);
+        let away = height.min(0.0).hypot(beyond);
+        if away < nearest.0 {
+            nearest = (away, if -height > beyond { CrownPart::Floor(idx) } else { CrownPart::Wall(idx) });
+        }
+    }
+    nearest.1
+}
+
+/// A rim apart from the metal: its nearest points to planes, walls and dome whose foot lies on the metal. Where the
+/// foot misses, an edge is nearer, which is searched against the valve.
+fn rim_beside_metal(best: &mut PistonGap, ring: &Ring, crown: &Crown) {
+    for level in crown.levels() {
+        let height = level.height_along(ring);
+        if height.mean - height.swing() >= best.gap_m {
+            continue;
+        }
+        let lowest = height.lowest();
+        let gap = height.at(lowest);
+        let foot = ring.center + ring.to_cos * lowest[0] + ring.to_sin * lowest[1] - level.normal * gap;
+        if gap >= 0.0 && crown.bears(level, foot, None) {
+            best.see(gap, foot, level.part);
+        }
+    }
+    for (idx, cup) in crown.cups().iter().enumerate() {
+        if cup.radius - cup.farthest(ring) >= best.gap_m {
+            continue;
+        }
+        let (angles, n) = cup.beyond_wall(ring).tops();
+        for &angle in &angles[..n] {
+            let p = ring.point(angle);
+            let (_, radial) = cup.height_and_radial(p);
+            let out = radial.length();
+            let gap = cup.radius - out;
+            if gap >= 0.0 && out > 0.0 {
+                let foot = p + radial * (gap / out);
+                if crown.bears_on_wall(idx, foot) {
+                    best.see(gap, foot, CrownPart::Wall(idx));
+                }
+            }
+        }
+    }
+    if crown.dome().is_some() {
+        // The bound is the distance wherever the dome itself is nearest.
+        for_each_dip(
+            TURN,
+            best.gap_m,
+            |angle| crown.distance_bound(ring.point(angle)),
+            |dip| {
+                let p = ring.point(dip.at);
+                if crown.cups().iter().all(|cup| !cup.holds(p)) {
+                    best.see(dip.value, p, CrownPart::Dome);
+                }
+            },
+        );
+    }
+}
+
+/// Least gap between the pocket's wall and any point of the margin that is at or below the crown's flat, both seen along
+/// the pocket's axis; `None` while nothing of the margin is that low.
+///
+/// The square of the way out from the pocket's axis is a wave with its double along either rim and along the section of
+/// the margin with the flat. It is greatest at a top of one of the three, or where they meet.
+pub fn radial_gap(valve: &ValveHead, crown: &Crown, cup_idx: usize) -> Option<PistonGap> {
+    let cup = crown.cups().get(cup_idx)?;
+    let flat = Level { origin: DVec3::ZERO, normal: DVec3::Z, part: CrownPart::Flat };
+    let rims = [0.0, valve.margin].map(|height| valve.ring(0.0, valve.head_radius, height));
+    let heights = rims.map(|ring| flat.height_along(&ring));
+    if heights[0].mean - heights[0].swing() > 0.0 {
+        return None;
+    }
+    let mut best = PistonGap::NONE;
+    let mut see = |p: DVec3| {
+        let (_, radial) = cup.height_and_radial(p);
+        let out = radial.length();
+        let foot = p + radial * ((cup.radius - out) / out.max(f64::MIN_POSITIVE));
+        best.see(cup.radius - out, foot, CrownPart::Wall(cup_idx));
+    };
+    for (ring, height) in rims.iter().zip(&heights) {
+        if height.mean - height.swing() > 0.0 {
+            continue;
+        }
+        let (angles, n) = cup.beyond_wall(ring).tops();
+        for &angle in &angles[..n] {
+            if height.at(cos_sin(angle)) <= 0.0 {
+                see(ring.point(angle));
+            }
+        }
+        height.zeros().into_iter().flatten().for_each(|angle| see(ring.point(angle)));
+        if n == 0 || height.swing() == 0.0 {
+            // Level and concentric: one point is as good as another.
+            see(ring.point(0.0));
+        }
+    }
+    if heights[1].mean + heights[1].swing() > 0.0 {
+        let to_flat = |v: DVec3| v - valve.axis * (v.z / valve.axis.z);
+        let [face_rim, _] = &rims;
+        let section = Ring {
+            center: to_flat(face_rim.center),
+            to_cos: to_flat(face_rim.to_cos),
+            to_sin: to_flat(face_rim.to_sin),
+        };
+        let (angles, n) = cup.beyond_wall(&section).tops();
+        for &angle in &angles[..n] {
+            let at = cos_sin(angle);
+            if heights[0].at(at) <= 0.0 && heights[1].at(at) >= 0.0 {
+                see(section.point(angle));
+            }
+        }
+    }
+    (best.gap_m < f64::INFINITY).then_some(best)
+}
