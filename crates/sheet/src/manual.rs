@@ -12,13 +12,13 @@ use crate::vocabulary::{Entry, Form, Missing, Section, Shape, Usual, sheet, swap
 pub fn manual() -> String {
     let mut page = String::from(INTRODUCTION);
     page.push_str("\n## The build sheet\n");
-    describe(&mut page, &sheet::BUILD, "", false);
+    describe(&mut page, &sheet::BUILD, "");
     page.push_str(LIMITS_INTRODUCTION);
     for check in Check::ALL {
         let _ = writeln!(page, "| `{}` | {} |", check.key(), check.usual().source);
     }
     page.push_str(SWAP_INTRODUCTION);
-    describe(&mut page, &swap::SWAP, "", true);
+    describe_swap(&mut page);
     page.push_str("\n## Where the usual tolerances come from\n\n| reading | source |\n|---|---|\n");
     sources(&mut page, &sheet::BUILD, "");
     page
@@ -64,33 +64,15 @@ a changed reading, is left out, and the answer says so; `[[cylinder]]` gives the
 a candidate too, taken whole.
 ";
 
-fn describe(page: &mut String, section: &Section, path: &str, headings_only_once: bool) {
+fn describe(page: &mut String, section: &Section, path: &str) {
     let heading = heading(section, path);
     if !heading.is_empty() {
         let _ = write!(page, "\n### `{heading}`\n\n{}.\n", capital(section.meaning));
     }
-    if headings_only_once
-        && section.entries.is_empty()
-        && !section.sections.is_empty()
-        && !path_is_root(section)
-    {
-        let parts: Vec<String> = section.sections.iter().map(|inner| format!("`{}`", inner.key)).collect();
-        let _ = writeln!(page, "\nParts: {}.", parts.join(", "));
-        return;
-    }
-    if !section.entries.is_empty() {
-        page.push_str(
-            "\n| key | meaning | how to measure | example | without it | usual tolerance | range |\n",
-        );
-        page.push_str("|---|---|---|---|---|---|---|\n");
-        section.entries.iter().for_each(|entry| row(page, entry));
-    }
+    table(page, section);
     let inner_path = join(path, section);
-    for inner in section.sections {
-        if repeated(section, inner) || (headings_only_once && shown_above(inner)) {
-            continue;
-        }
-        describe(page, inner, &inner_path, headings_only_once);
+    for inner in section.sections.iter().filter(|inner| !repeated(section, inner)) {
+        describe(page, inner, &inner_path);
     }
     let again: Vec<String> = section
         .sections
@@ -101,25 +83,35 @@ fn describe(page: &mut String, section: &Section, path: &str, headings_only_once
     if !again.is_empty() {
         let _ = writeln!(
             page,
-            "\nAny reading of these parts stands under the same key in {}; a valve's under `[{inner_path}.head.valve.NAME]`, a \
-             pocket's under `[{inner_path}.piston.pocket.NAME]`.",
+            "\nAny reading of these parts stands under the same key in {}; a valve's under \
+             `[{inner_path}.head.valve.NAME]`, a pocket's under `[{inner_path}.piston.pocket.NAME]`.",
             again.join(", ")
         );
     }
 }
 
-fn path_is_root(section: &Section) -> bool {
-    section.key.is_empty()
+/// The swap sheet's own keys; its parts have those of the build sheet.
+fn describe_swap(page: &mut String) {
+    table(page, &swap::SWAP);
+    for section in [&swap::REPLACE, &swap::CHANGE] {
+        let parts: Vec<String> = section.sections.iter().map(|inner| format!("`{}`", inner.key)).collect();
+        let (key, meaning) = (section.key, capital(section.meaning));
+        let _ = write!(page, "\n### `[{key}]`\n\n{meaning}.\n\nParts: {}.\n", parts.join(", "));
+    }
+}
+
+fn table(page: &mut String, section: &Section) {
+    if section.entries.is_empty() {
+        return;
+    }
+    page.push_str("\n| key | meaning | how to measure | example | without it | usual tolerance | range |\n");
+    page.push_str("|---|---|---|---|---|---|---|\n");
+    section.entries.iter().for_each(|entry| row(page, entry));
 }
 
 /// The sections of one cylinder have the keys of the common ones.
 fn repeated(section: &Section, inner: &Section) -> bool {
     section.key == sheet::CYLINDER.key && sheet::BUILD.sections.iter().any(|common| common.key == inner.key)
-}
-
-/// Sections of a swap sheet that are the same as in a build sheet.
-fn shown_above(inner: &Section) -> bool {
-    sheet::BUILD.sections.iter().any(|common| common.key == inner.key)
 }
 
 fn join(path: &str, section: &Section) -> String {

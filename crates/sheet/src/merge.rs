@@ -89,7 +89,10 @@ pub(crate) fn change_part(log: &mut Log, base: &mut Table, change: &Item, part: 
     };
     let Value::Table(readings) = &change.node.value else { return };
     match base.get_mut(part.key()) {
-        Some(Node { value: Value::Table(whole), .. }) => overlay(log, whole, readings, section, part.key()),
+        Some(Node { value: Value::Table(whole), .. }) => {
+            lists_for_names(whole, readings, section);
+            overlay(log, whole, readings, section, part.key());
+        }
         _ => base.put(change.clone()),
     }
     for node in cylinders_mut(base) {
@@ -100,6 +103,18 @@ pub(crate) fn change_part(log: &mut Log, base: &mut Table, change: &Item, part: 
             log.note(format!(
                 "{path}: the base's own reading of cylinder {number} is left out, it is changed for all"
             ));
+        }
+    }
+}
+
+/// Gives a common part without pockets or valves an empty list of them, in which no name will be found.
+fn lists_for_names(whole: &mut Table, readings: &Table, section: &Section) {
+    for inner in section.sections.iter().filter(|inner| inner.shape == Shape::Named) {
+        if let Some(item) = readings.item(inner.key)
+            && whole.get(inner.key).is_none()
+        {
+            let node = Node { place: item.node.place, value: Value::List(Vec::new()) };
+            whole.put(Item { node, ..item.clone() });
         }
     }
 }
@@ -165,7 +180,9 @@ fn overlay_named(log: &mut Log, list: &mut [Node], named: &Table, section: &Sect
             (list.iter_mut().find(|node| known(node)), &item.node.value)
         else {
             let found = format!("no {} is named \"{}\"", section.key, crate::tree::shortened(&item.key));
-            log.wrong(item.key_place, &join(path, &item.key), found, names.join(", "));
+            let none = format!("a {} that the base has, and it has none", section.key);
+            let expected = if names.is_empty() { none } else { names.join(", ") };
+            log.wrong(item.key_place, &join(path, &item.key), found, expected);
             continue;
         };
         if let Value::Table(old) = &mut node.value {

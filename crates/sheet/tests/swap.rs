@@ -294,6 +294,16 @@ fn exact_wrong_parts_point_into_the_right_file() {
         "[change.head.valve.exx]\nx = \"1 mm\"\n",
         &[(File::Candidate, 3, 20, "no valve is named \"exx\"", "in, ex", None)],
     );
+    let (before, pocket_and_rest) = BASE.split_once("[[piston.pocket]]").unwrap();
+    let no_pocket = format!("{before}[cam.intake]{}", pocket_and_rest.split_once("[cam.intake]").unwrap().1);
+    let change = "format = 1\nname = \"Swap\"\n[change.piston.pocket.in]\nx = \"1 mm\"\n";
+    let problems = read_candidate(&no_pocket, change, &mut |_| Err("none".into())).expect_err("no pocket");
+    let first = &problems.list()[0];
+    assert_eq!(
+        (first.line, first.column, first.found.as_str()),
+        (3, 23, "no pocket is named \"in\""),
+        "{problems}"
+    );
     check_wrong(
         "[[cylinder]]\nnumber = 4\n[cylinder.block]\nbore = \"80 mm\"\n",
         &[(File::Candidate, 4, 10, "cylinder 4", "a number from 1 to 3", None)],
