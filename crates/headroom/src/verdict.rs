@@ -2,7 +2,7 @@
 
 use parts::Build;
 use sheet::{Candidate, PartName};
-use units::{Ratio, Reading, UnitSystem, show_with_tolerance};
+use units::{Ratio, Reading, UnitSystem};
 
 use crate::check::{CheckAnswer, CheckOptions, check};
 use crate::finding::Status;
@@ -62,8 +62,6 @@ fn largest(compression: &CompressionChange) -> Option<&CylinderChange> {
 }
 
 fn compression_sentence(change: &CylinderChange, all: &CompressionChange) -> String {
-    let ratio =
-        |reading: &Reading<Ratio>| show_with_tolerance(reading.value, reading.tolerance, UnitSystem::Metric);
     let by = change.difference.value.value;
     let on = if all.groups.len() > 1 { " where it changes most" } else { "" };
     if by.abs() < 0.5 * change.difference.tolerance.value.max(LEAST_SAID) {
@@ -76,6 +74,11 @@ fn compression_sentence(change: &CylinderChange, all: &CompressionChange) -> Str
     let reasons: Vec<String> = change.shares.iter().take(2).filter_map(|share| reason(share, by)).collect();
     let because = if reasons.is_empty() { String::new() } else { format!(": {}", reasons.join(", ")) };
     format!("Compression {goes} from {} to {}{on}{because}.", ratio(&change.base), ratio(&change.candidate))
+}
+
+/// A compression ratio with its tolerance, to a hundredth: no shop can pour, measure or tell more.
+pub fn ratio(reading: &Reading<Ratio>) -> String {
+    format!("{:.2} ± {:.2}", reading.value.value, reading.tolerance.value)
 }
 
 /// The smallest change of compression worth a word.

@@ -84,8 +84,11 @@ pub fn verdict(answer: &CheckAnswer, n_cylinders: usize, system: UnitSystem) -> 
             }
         }
         ([], []) => {
-            let known = answer.with_status(Status::Clear);
-            let closest = known.min_by(|a, b| spare(a).total_cmp(&spare(b)));
+            // A valve first, if one could be checked: that is what was asked.
+            let about_valve = |finding: &&Finding| finding.valve.is_none();
+            let closest = answer
+                .with_status(Status::Clear)
+                .min_by(|a, b| about_valve(a).cmp(&about_valve(b)).then(spare(a).total_cmp(&spare(b))));
             sentences.push(match closest {
                 Some(finding) => format!("It clears: {}.", told(finding, n_cylinders, system)),
                 None => "Nothing could be checked: every check lacks a reading.".to_owned(),

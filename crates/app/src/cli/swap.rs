@@ -8,7 +8,7 @@ use headroom::volumes_change::CylinderChange;
 use headroom::wire::SwapWire;
 use headroom::{CheckOptions, SwapAnswer, verdict, words};
 use parts::Build;
-use units::{UnitSystem, show_with_tolerance};
+use units::UnitSystem;
 
 use super::check::{assumed_text, cautions_text, exit, findings_text, notes_text, quiet, verdict_text};
 use super::output::{heading, print, print_json, table};
@@ -88,15 +88,15 @@ fn answer_text(
 
 /// From base to candidate, change by change.
 fn compression_text(change: &CylinderChange, n_cylinders: usize) -> String {
-    let ratio = |reading: &units::Reading<units::Ratio>| {
-        show_with_tolerance(reading.value, reading.tolerance, UnitSystem::Metric)
-    };
-    let mut rows =
-        vec![vec!["base".to_owned(), ratio(&change.base), words::cylinders(&change.cylinders, n_cylinders)]];
+    let mut rows = vec![vec![
+        "base".to_owned(),
+        verdict::ratio(&change.base),
+        words::cylinders(&change.cylinders, n_cylinders),
+    ]];
     for share in &change.shares {
         let by = share.share.value.value;
         rows.push(vec![share.change.words().to_owned(), format!("{by:+.2}"), String::new()]);
     }
-    rows.push(vec!["candidate".to_owned(), ratio(&change.candidate), String::new()]);
+    rows.push(vec!["candidate".to_owned(), verdict::ratio(&change.candidate), String::new()]);
     table(&rows, &[])
 }

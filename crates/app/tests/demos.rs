@@ -1,0 +1,184 @@
+//! Every demo, asked as a user would: what the shell is told, what the first sentence says, and that JSON and text agree.
+
+use std::path::PathBuf;
+use std::process::Output;
+
+use serde_json::Value;
+
+fn demo(name: &str) -> String {
+    PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("../../demos").join(name).display().to_string()
+}
+
+fn headroom(args: &[&str]) -> Output {
+    assert_cmd::Command::cargo_bin("headroom")
+        .expect("the command was built")
+        .args(args)
+        .output()
+        .expect("it ran")
+}
+
+fn text(output: &Output) -> String {
+    String::from_utf8(output.stdout.clone()).expect("answers are UTF-8")
+}
+
+/// Asks `swap` in text and JSON and compares what both say with what is expected.
+fn check_swap(base: &str, candidate: &str, exit: i32, status: &str, first_words: &str) -> Value {
+    let (base, candidate) = (demo(base), demo(candidate));
+    let people = headroom(&["swap", &base, &candidate]);
+    assert_eq!(people.status.code(), Some(exit), "{}", String::from_utf8_lossy(&people.stderr));
+    let json = headroom(&["swap", &base, &candidate, "--format", "json"]);
+    assert_eq!(json.status.code(), Some(exit));
+    let answer: Value = serde_json::from_slice(&json.stdout).expect("JSON");
+    assert_eq!(answer[0]["fit"]["status"], status);
+    let sentence = answer[0]["verdict"][0].as_str().expect("a verdict");
+    assert!(sentence.starts_with(first_words), "{sentence}");
+    let flowing = text(&people).split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(flowing.contains(sentence), "the text does not say: {sentence}\n{flowing}");
+    answer
+}
+
+#[test]
+fn the_bittern_head_hits_the_heron_block() {
+    let answer = check_swap(
+        "heron.build.toml",
+        "heron-with-bittern-head.swap.toml",
+        1,
+        "hits",
+        "It does not clear: the exhaust",
+    );
+    let worst = &answer[0]["fit"]["findings"][0];
+    assert_eq!(worst["check"], "valve_to_block");
+    // By hand: seated 4.0 mm up in the head, 1.3 mm of gasket; upright, so it meets the deck at the sum.
+    let contact = worst["first_contact"]["lift_mm"].as_f64().expect("a lift");
+    assert!((contact - 5.3).abs() < 0.01, "{contact} mm");
+    // By hand, at the wall on the cylinder where the spacing takes it furthest out, exhaust at x = -23.6 - 0.3:
+    // hypot(23.9, 0.5) + 18.5 - 41.125.
+    let overlap = 23.9_f64.hypot(0.5) + 18.5 - 41.125;
+    let gap = worst["gap_mm"].as_f64().expect("a gap");
+    assert!((gap + overlap).abs() < 0.001, "{gap} mm, by hand {overlap} mm");
+}
+
+#[test]
+fn the_big_kestrel_valves_are_tight() {
+    check_swap(
+        "kestrel.build.toml",
+        "kestrel-big-valves.swap.toml",
+        1,
+        "tight",
+        "It clears, but under its limit",
+    );
+}
+
+#[test]
+fn the_skimmed_teal_clears_and_gains_compression() {
+    let answer = check_swap("teal.build.toml", "teal-skimmed.swap.toml", 0, "clear", "It clears");
+    for cylinder in answer[0]["compression"].as_array().expect("cylinders") {
+        let gain = cylinder["difference"].as_f64().expect("a number");
+        assert!(gain > 0.5, "{gain}");
+        let shares = cylinder["shares"].as_array().expect("shares");
+        let sum: f64 = shares.iter().map(|share| share["share"].as_f64().expect("a number")).sum();
+        assert!((sum - gain).abs() < 1e-9, "shares add up to {sum}, not {gain}");
+    }
+}
+
+#[test]
+fn every_base_clears_by_itself() {
+    for base in ["heron.build.toml", "kestrel.build.toml", "teal.build.toml"] {
+        let output = headroom(&["check", &demo(base)]);
+        assert_eq!(output.status.code(), Some(0), "{base}: {}", text(&output));
+        assert!(text(&output).contains("verify by trial assembly"), "{base} says no cautions");
+    }
+}
+
+#[test]
+fn inch_answers_are_in_inches() {
+    let output = headroom(&["check", &demo("kestrel.build.toml"), "--units", "inch"]);
+    let text = text(&output);
+    assert!(text.contains(" in ") && !text.contains(" mm"), "{text}");
+}
+
+#[test]
+fn quiet_is_the_first_sentence() {
+    let output = headroom(&["check", &demo("heron.build.toml"), "--quiet"]);
+    assert!(text(&output).starts_with("It clears") && text(&output).len() < 300, "{}", text(&output));
+}
+
+#[test]
+fn nothing_is_coloured_where_nobody_sees_it() {
+    let output = headroom(&["swap", &demo("heron.build.toml"), &demo("heron-with-bittern-head.swap.toml")]);
+    assert!(!output.stdout.contains(&0x1b));
+}
+
+#[test]
+fn answers_are_the_same_every_time() {
+    let ask =
+        || text(&headroom(&["swap", &demo("heron.build.toml"), &demo("heron-with-bittern-head.swap.toml")]));
+    assert_eq!(ask(), ask());
+}
+
+#[test]
+fn a_wrong_sheet_is_told_with_place_and_expectation() {
+    let folder = std::env::temp_dir().join(format!("headroom-wrong-sheet-{}", std::process::id()));
+    std::fs::create_dir_all(&folder).expect("a folder for the sheet");
+    let sheet = std::fs::read_to_string(demo("heron.build.toml")).expect("the demo");
+    let wrong = folder.join("wrong.build.toml");
+    std::fs::write(&wrong, sheet.replace("bore = \"82.25 mm ± 0.01\"", "bore = \"82,25 mm\""))
+        .expect("written");
+    let output = headroom(&["check", &wrong.display().to_string()]);
+    std::fs::remove_dir_all(&folder).expect("removed");
+    assert_eq!(output.status.code(), Some(2));
+    let said = String::from_utf8(output.stderr).expect("UTF-8");
+    for part in ["wrong.build.toml:", "block.bore", "found:", "expected:", "82.25"] {
+        assert!(said.contains(part), "no {part} in: {said}");
+    }
+}
+
+#[test]
+fn a_missing_file_is_wrong_input() {
+    let output = headroom(&["check", "no-such.build.toml"]);
+    assert_eq!(output.status.code(), Some(2));
+    assert!(String::from_utf8_lossy(&output.stderr).contains("no-such.build.toml cannot be read"));
+}
+
+#[test]
+fn a_new_sheet_of_fifteen_readings_can_be_checked() {
+    let readings = [
+        "block.bore=84 mm",
+        "block.stroke=80 mm",
+        "gasket.thickness=1.1 mm",
+        "gasket.opening=85.5 mm",
+        "head.chamber_volume=46 cc",
+        "head.valve.intake.head_diameter=42 mm",
+        "head.valve.intake.x=19 mm",
+        "head.valve.intake.y=0 mm",
+        "head.valve.exhaust.head_diameter=35 mm",
+        "head.valve.exhaust.x=-21 mm",
+        "head.valve.exhaust.y=0 mm",
+        "piston.deck_offset=-0.4 mm",
+        "piston.crown_volume=2 cc",
+        "cam.intake.valve_lift=10 mm",
+        "cam.exhaust.valve_lift=10 mm",
+    ];
+    let mut args = vec!["new", "Siskin four", "--cylinders", "4"];
+    for reading in &readings {
+        args.extend(["--set", reading]);
+    }
+    let output = headroom(&args);
+    assert_eq!(output.status.code(), Some(0), "{}", String::from_utf8_lossy(&output.stderr));
+    let folder = std::env::temp_dir().join(format!("headroom-new-sheet-{}", std::process::id()));
+    std::fs::create_dir_all(&folder).expect("a folder for the sheet");
+    let sheet = folder.join("siskin.build.toml");
+    std::fs::write(&sheet, output.stdout).expect("written");
+    let checked = headroom(&["check", &sheet.display().to_string()]);
+    std::fs::remove_dir_all(&folder).expect("removed");
+    assert_ne!(checked.status.code(), Some(2), "{}", String::from_utf8_lossy(&checked.stderr));
+    assert!(text(&checked).contains("Assumed, because nobody gave it"), "{}", text(&checked));
+}
+
+#[test]
+fn the_schema_is_json_for_editors() {
+    for args in [&["schema"][..], &["schema", "--swap"]] {
+        let schema: Value = serde_json::from_slice(&headroom(args).stdout).expect("JSON");
+        assert!(schema["$schema"].as_str().expect("a dialect").contains("2020-12"));
+    }
+}
