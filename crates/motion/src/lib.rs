@@ -26,6 +26,8 @@ pub mod spring_speed;
 
 mod bspline;
 mod lobe_extremes;
+mod lobe_flank;
+mod lobe_outliers;
 mod quadratic_program;
 mod smoothing_spline;
 

@@ -1,11 +1,12 @@
 //! Which rows of a measured lobe can be believed. Leaves out noise, which is smoothed later.
 
-use parts::cam::{LobeRow, TableAngles};
+use parts::cam::{LiftAt, LobeTable, TableAngles};
 use thiserror::Error;
-use units::angle::degree;
+use units::angle;
 use units::length::millimeter;
 
 use crate::lobe::CAM_TURN_DEG;
+use crate::lobe_outliers::repair_lifts;
 
 /// A row that could be put right, or something about the rows that a person should know. Rows are named by the number
 /// they carry in the file.
@@ -188,27 +189,14 @@ const GAP_BRIDGED_DEG: f64 = 6.0;
 /// ... than this many usual steps. An even coarser table is judged by its own step.
 const GAP_BRIDGED_STEPS: f64 = 4.0;
 /// Rows below this share of the greatest lift count as base circle.
-const ON_LOBE: f64 = 0.02;
-/// A lift that is off its neighbours by more than this many times the usual is bad.
-const BAD: f64 = 7.0;
-/// Steps of usual indicators: never call smaller things bad.
-const FINEST_MM: f64 = 0.002;
-/// Share of the lift by which six neighbours may miss a good row at a step of `COARSE_DEG`, from known lobes.
-const COARSE_MISS: f64 = 0.012;
-const COARSE_DEG: f64 = 5.0;
-/// Most rows that are put right by changing lifts.
-const MOST_REPAIRS: usize = 3;
-/// Neighbours to each side from which a lift is foretold.
-const SIDE: usize = 3;
-/// Rows to each side that a repair has to leave in order.
-const AROUND: usize = 2 * SIDE;
+pub(crate) const ON_LOBE: f64 = 0.02;
 
 /// Rows in rising order over at most one turn, put right where that is certain.
-pub(crate) fn check_rows(
-    rows: &[LobeRow],
-    angles: TableAngles,
-    notes: &mut Vec<RowNote>,
-) -> Result<Vec<Row>, RowError> {
+///
+/// Lifts of a valve with lash have a corner where the valve leaves its seat; lifts around it are not judged.
+pub(crate) fn check_rows(table: &LobeTable, notes: &mut Vec<RowNote>) -> Result<Vec<Row>, RowError> {
+    let LobeTable { rows, angles, lifts, .. } = table;
+    let seats = matches!(lifts, LiftAt::Valve { lash, .. } if lash.value.value > 0.0);
     if rows.len() < LEAST_ROWS {
         return Err(RowError::TooFew { n_rows: rows.len(), least: LEAST_ROWS });
     }
@@ -220,7 +208,7 @@ pub(crate) fn check_rows(
         .iter()
         .map(|row| Row {
             number: row.number,
-            cam_deg: row.angle.get::<degree>() * to_cam,
+            cam_deg: row.angle.get::<angle::degree>() * to_cam,
             lift_mm: row.lift.get::<millimeter>(),
         })
         .collect();
@@ -233,7 +221,7 @@ pub(crate) fn check_rows(
     if rows.len() < LEAST_ROWS {
         return Err(RowError::TooFew { n_rows: rows.len(), least: LEAST_ROWS });
     }
-    repair_lifts(&mut rows, notes)?;
+    repair_lifts(&mut rows, seats, notes)?;
     find_gaps(&rows, notes)?;
     Ok(rows)
 }
@@ -346,11 +334,11 @@ fn find_gaps(rows: &[Row], notes: &mut Vec<RowNote>) -> Result<(), RowError> {
     Ok(())
 }
 
-fn usual_step(rows: &[Row]) -> f64 {
+pub(crate) fn usual_step(rows: &[Row]) -> f64 {
     median(rows.windows(2).map(|pair| pair[1].cam_deg - pair[0].cam_deg).collect())
 }
 
-fn lift_range(rows: &[Row]) -> (f64, f64) {
+pub(crate) fn lift_range(rows: &[Row]) -> (f64, f64) {
     let lifts = rows.iter().map(|row| row.lift_mm);
     lifts.fold((f64::INFINITY, f64::NEG_INFINITY), |(lo, hi), lift| (lo.min(lift), hi.max(lift)))
 }
@@ -361,151 +349,4 @@ pub(crate) fn median(mut values: Vec<f64>) -> f64 {
     }
     let mid = values.len() / 2;
     *values.select_nth_unstable_by(mid, f64::total_cmp).1
-}
-
-/// What could be wrong at a bad row.
-#[derive(Clone, Copy, Debug)]
-enum Repair {
-    Swap(usize),
-    LeaveOut(usize),
-    Shift(usize, f64),
-}
-
-/// Finds lifts that their neighbours do not foretell and puts right what a single slip explains.
-fn repair_lifts(rows: &mut Vec<Row>, notes: &mut Vec<RowNote>) -> Result<(), RowError> {
-    for n_repairs in 0.. {
-        let allowed = allowed_miss(rows);
-        let worst = (0..rows.len())
-            .filter_map(|i| Some((i, miss(rows, i)?)))
-            .max_by(|a, b| a.1.abs().total_cmp(&b.1.abs()));
-        let Some((worst, off)) = worst.filter(|(_, off)| off.abs() > allowed) else { return Ok(()) };
-        if n_repairs == MOST_REPAIRS {
-            return Err(RowError::TooManyBad { row: rows[worst].number, most: MOST_REPAIRS });
-        }
-        let mut candidates = Vec::new();
-        for i in worst.saturating_sub(1)..=(worst + 1).min(rows.len() - 1) {
-            candidates.push(Repair::LeaveOut(i));
-            if i > 0 {
-                candidates.push(Repair::Swap(i));
-                candidates.push(Repair::Shift(i, shift_at(rows, i)));
-            }
-        }
-        let outcomes: Vec<(Repair, f64)> =
-            candidates.into_iter().map(|repair| (repair, worst_after(rows, repair, worst))).collect();
-        // Two lifts that fit once they change places leave nothing to chance; any other repair has a number to choose.
-        let swap =
-            outcomes.iter().filter(|(repair, left)| matches!(repair, Repair::Swap(_)) && *left <= allowed);
-        let least = |a: &&(Repair, f64), b: &&(Repair, f64)| a.1.total_cmp(&b.1);
-        let best = swap.min_by(least).or_else(|| outcomes.iter().min_by(least)).copied();
-        let Some((repair, left)) = best else { return Ok(()) };
-        if left > allowed {
-            return Err(RowError::Unclear { row: rows[worst].number, off_mm: off });
-        }
-        match repair {
-            Repair::Shift(i, by_mm) => {
-                return Err(RowError::Jump { row: rows[i - 1].number, next: rows[i].number, by_mm });
-            }
-            Repair::Swap(i) => {
-                notes.push(RowNote::Swapped { row: rows[i - 1].number, other: rows[i].number });
-            }
-            Repair::LeaveOut(i) => {
-                let off_mm = miss(rows, i).unwrap_or(off);
-                notes.push(RowNote::LeftOut { row: rows[i].number, off_mm });
-            }
-        }
-        apply(rows, repair);
-    }
-    Ok(())
-}
-
-fn apply(rows: &mut Vec<Row>, repair: Repair) {
-    match repair {
-        Repair::LeaveOut(i) => {
-            rows.remove(i);
-        }
-        Repair::Swap(i) => {
-            let lift = rows[i].lift_mm;
-            rows[i].lift_mm = rows[i - 1].lift_mm;
-            rows[i - 1].lift_mm = lift;
-        }
-        Repair::Shift(i, by) => {
-            for row in &mut rows[i..] {
-                row.lift_mm -= by;
-            }
-        }
-    }
-}
-
-/// Greatest miss near a row once a repair is made.
-fn worst_after(rows: &[Row], repair: Repair, near: usize) -> f64 {
-    let lo = near.saturating_sub(AROUND + SIDE + 1);
-    let hi = (near + AROUND + SIDE + 2).min(rows.len());
-    let mut part = rows[lo..hi].to_vec();
-    apply(
-        &mut part,
-        match repair {
-            Repair::LeaveOut(i) => Repair::LeaveOut(i - lo),
-            Repair::Swap(i) => Repair::Swap(i - lo),
-            Repair::Shift(i, by) => Repair::Shift(i - lo, by),
-        },
-    );
-    (0..part.len()).filter_map(|i| miss(&part, i)).map(f64::abs).fold(0.0, f64::max)
-}
-
-/// How far a row is off the value its six neighbours foretell, over what noise alone does to that difference; `None`
-/// near the ends.
-///
-/// The forecast is the polynomial of degree five through the neighbours (Lagrange).
-fn miss(rows: &[Row], i: usize) -> Option<f64> {
-    let (weights, gain) = forecast(rows, i)?;
-    let foretold: f64 = weights.iter().map(|&(j, w)| w * rows[j].lift_mm).sum();
-    Some((rows[i].lift_mm - foretold) / gain)
-}
-
-/// Weights of the six neighbours, and the sd of the difference for noise of sd one.
-fn forecast(rows: &[Row], i: usize) -> Option<([(usize, f64); 2 * SIDE], f64)> {
-    if i < SIDE || i + SIDE >= rows.len() {
-        return None;
-    }
-    let mut weights = [(0, 0.0); 2 * SIDE];
-    let neighbours = (i - SIDE..i).chain(i + 1..=i + SIDE);
-    for (slot, j) in weights.iter_mut().zip(neighbours.clone()) {
-        let others = neighbours.clone().filter(|&k| k != j);
-        let weight = others
-            .map(|k| (rows[i].cam_deg - rows[k].cam_deg) / (rows[j].cam_deg - rows[k].cam_deg))
-            .product();
-        *slot = (j, weight);
-    }
-    let gain = (1.0 + weights.iter().map(|(_, w)| w * w).sum::<f64>()).sqrt();
-    Some((weights, gain))
-}
-
-/// The shift of all rows from `at` on that explains the misses around it best.
-fn shift_at(rows: &[Row], at: usize) -> f64 {
-    let (mut top, mut bottom) = (0.0, 0.0);
-    for i in at.saturating_sub(SIDE)..(at + SIDE).min(rows.len()) {
-        let Some((weights, gain)) = forecast(rows, i) else { continue };
-        let step = |j: usize| if j >= at { 1.0 } else { 0.0 };
-        let pattern = (step(i) - weights.iter().map(|&(j, w)| w * step(j)).sum::<f64>()) / gain;
-        let Some(miss) = miss(rows, i) else { continue };
-        top += pattern * miss;
-        bottom += pattern * pattern;
-    }
-    if bottom > 0.0 { top / bottom } else { 0.0 }
-}
-
-/// The largest miss that is not called bad: so many times the usual one on the lobe, and never less than an indicator
-/// can show or a coarse table misses by itself.
-fn allowed_miss(rows: &[Row]) -> f64 {
-    let (low, high) = lift_range(rows);
-    let usual = median(
-        (0..rows.len())
-            .filter(|&i| rows[i].lift_mm - low > ON_LOBE * (high - low))
-            .filter_map(|i| Some(miss(rows, i)?.abs()))
-            .collect(),
-    );
-    // For normal noise the median of the absolute value is 0.6745 standard deviations.
-    let sd = usual / 0.6745;
-    let coarse = COARSE_MISS * (high - low) * (usual_step(rows) / COARSE_DEG).powi(4);
-    BAD * sd.max(FINEST_MM) + coarse
 }

@@ -64,7 +64,7 @@ const HIDDEN_RAMP_MM_PER_DEG: f64 = 0.0127;
 /// The smooth curve through a table, its nose at 0.
 pub(crate) fn fit_table(table: &LobeTable) -> Result<TableFit, TableError> {
     let mut notes = Vec::new();
-    let mut rows = check_rows(&table.rows, table.angles, &mut notes)?;
+    let mut rows = check_rows(table, &mut notes)?;
     take_off_base(&mut rows, &mut notes);
     turn_to_nose(&mut rows)?;
     let mut noise_mm = table.noise.map(|noise| noise.get::<millimeter>());

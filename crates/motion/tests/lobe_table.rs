@@ -481,3 +481,37 @@ fn exact_swaps_anywhere_are_found() {
         }
     }
 }
+
+/// A slip of the indicator by 0.1 mm is refused wherever it happens, naming the rows; rows near the ends of the table
+/// have too few neighbours to show one.
+#[test]
+fn exact_jumps_anywhere_are_found() {
+    for first in (12..348).step_by(3) {
+        let mut table = noisy_table();
+        for row in &mut table.rows[first..] {
+            row.lift += Length::new::<millimeter>(0.1);
+        }
+        let error = fit(table).map(|(_, notes)| notes).expect_err("a jump");
+        let LobeError::Table(TableError::Rows(RowError::Jump { row, next, .. })) = error else {
+            panic!("row {}: {error}", first + 1)
+        };
+        assert_eq!((row, next), (first, first + 1));
+    }
+}
+
+/// One lift that is off by 0.1 mm is left out wherever it stands with four neighbours on each side, and the curve is that of the good table.
+#[test]
+fn exact_wrong_lifts_anywhere_are_found() {
+    let (good, _) = fit(noisy_table()).expect("a good table");
+    for wrong in (4..356).step_by(3) {
+        let mut table = noisy_table();
+        table.rows[wrong].lift += Length::new::<millimeter>(0.1);
+        let (curve, notes) = fit(table).unwrap_or_else(|e| panic!("row {}: {e}", wrong + 1));
+        let named = |n: &RowNote| matches!(n, RowNote::LeftOut { row, .. } if *row == wrong + 1);
+        assert!(notes.iter().any(named), "row {}: {notes:?}", wrong + 1);
+        for deg in (-90..90).map(f64::from) {
+            let off = lift_mm(&curve, deg) - lift_mm(&good, deg);
+            assert!(off.abs() < 0.01, "row {}: {off} mm at {deg}", wrong + 1);
+        }
+    }
+}
