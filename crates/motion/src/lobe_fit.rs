@@ -59,6 +59,32 @@ pub enum LobeNote {
     },
 }
 
+impl std::fmt::Display for LobeNote {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match *self {
+            Self::Row(note) => note.fmt(f),
+            Self::WavyFlank => write!(f, "the numbers ask for a flank that slows down and speeds up again"),
+            Self::EventsDisagree { stated, curve } => write!(
+                f,
+                "events on the card are {:.1} degrees apart, the curve has {:.1} at that lift",
+                stated.degrees(),
+                curve.degrees()
+            ),
+            Self::PinOffTable { after_tdc, off } => write!(
+                f,
+                "lift pinned {:.1} degrees after top dead centre is {:.3} mm off the table at the tappet",
+                after_tdc.degrees(),
+                off.get::<millimeter>()
+            ),
+            Self::PinSeated { after_tdc } => write!(
+                f,
+                "lift pinned {:.1} degrees after top dead centre is on the seat, left out",
+                after_tdc.degrees()
+            ),
+        }
+    }
+}
+
 /// A lobe that cannot be fitted.
 #[derive(Clone, Debug, Error, PartialEq)]
 pub enum LobeError {

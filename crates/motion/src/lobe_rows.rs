@@ -66,6 +66,28 @@ pub enum RowNote {
     },
 }
 
+impl std::fmt::Display for RowNote {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match *self {
+            Self::Reversed => write!(f, "the table runs backward and was turned round"),
+            Self::Sorted { row } => write!(f, "row {row}: angle out of order, moved to its place"),
+            Self::Repeated { row, same_as } => write!(f, "row {row}: repeats row {same_as}, left out"),
+            Self::Bridged { row, next, cam_deg } => {
+                write!(f, "rows {row} and {next}: {cam_deg:.2} cam degrees without a row, bridged")
+            }
+            Self::Swapped { row, other } => {
+                write!(f, "rows {row} and {other}: lifts stand in each other's place, changed back")
+            }
+            Self::LeftOut { row, off_mm } => {
+                write!(f, "row {row}: lift is {off_mm:.3} mm off its neighbours, left out")
+            }
+            Self::BaseOffset { mm } => write!(f, "base circle reads {mm:.3} mm, taken off every lift"),
+            Self::BaseRunout { mm } => write!(f, "base circle runs out by {mm:.3} mm, not in the curve"),
+            Self::Noise { mm } => write!(f, "lifts scatter by {mm:.4} mm (standard deviation)"),
+        }
+    }
+}
+
 /// Rows that give no lobe.
 #[derive(Clone, Debug, Error, PartialEq)]
 pub enum RowError {
