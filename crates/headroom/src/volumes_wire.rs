@@ -165,7 +165,7 @@ impl From<&EffectiveCompression> for EffectiveWire {
     fn from(effective: &EffectiveCompression) -> Self {
         Self {
             cylinders: effective.cylinders.clone(),
-            compression: effective.compression,
+            compression: rounded(effective.compression),
             cranking_gauge_kpa: effective.cranking.map(|pressure| rounded(pressure.get::<kilopascal>())),
         }
     }
@@ -217,7 +217,7 @@ impl From<Amount> for AmountWire {
 
 impl From<&Reading<Ratio>> for RatioWire {
     fn from(reading: &Reading<Ratio>) -> Self {
-        let (value, tolerance) = (reading.value.si(), reading.tolerance.si());
+        let (value, tolerance) = (rounded(reading.value.si()), rounded(reading.tolerance.si()));
         Self { value, tolerance, basis: reading.basis.word() }
     }
 }
@@ -243,8 +243,8 @@ fn effects(all: &[ReadingEffect]) -> Vec<EffectWire> {
             value_si: effect.value_si,
             tolerance_si: effect.tolerance_si,
             basis: effect.basis.word(),
-            effect: effect.effect,
-            share_of_variance: share_of_variance(effect, all),
+            effect: rounded(effect.effect),
+            share_of_variance: rounded(share_of_variance(effect, all)),
         })
         .collect()
 }

@@ -9,7 +9,7 @@ use headroom::volumes_change::{Amount, CompressionChange, CylinderChange, compre
 use headroom::volumes_effective::{EffectiveCompression, effective_compressions};
 use headroom::volumes_wire::VolumesWire;
 use headroom::{volumes, volumes_words, words};
-use units::{CrankAngle, Quantity, Reading, UnitSystem, show, show_with_tolerance};
+use units::{CrankAngle, Length, Quantity, Reading, UnitSystem, Volume, show};
 
 use super::output::{heading, print, print_json, table, wrapped};
 use super::{Common, Format, sheets};
@@ -56,8 +56,8 @@ pub fn run(args: &VolumesArgs) -> Result<Exit> {
                 out.push_str(&change_text(change, system));
             }
             out.push_str(&volumes_text(&answer, base.as_ref(), system));
-            out.push_str(&effective_text(&effective, build.cylinders.len(), system));
-            out.push_str(&doubt_text(&answer, system));
+            out.push_str(&effective_text(&effective, build.cylinders.len()));
+            out.push_str(&doubt_text(&answer, change.is_some(), system));
             out.push_str(&super::check::notes_text(notes));
             out.push_str(&format!("\n{}", wrapped(volumes_words::CAUTION, 0)));
             print(&out);
@@ -94,8 +94,8 @@ fn together(group: &CylinderChange) -> Vec<String> {
 
 fn amount_text(amount: Amount, system: UnitSystem) -> String {
     match amount {
-        Amount::Length(length) => show(length, system),
-        Amount::Volume(volume) => show(volume, system),
+        Amount::Length(length) => volumes_words::plain(length, system),
+        Amount::Volume(volume) => volumes_words::plain(volume, system),
     }
 }
 
@@ -119,17 +119,24 @@ fn volumes_text(answer: &VolumesAnswer, base: Option<&VolumesAnswer>, system: Un
 }
 
 fn group_table(group: &CylinderVolumes, base: Option<&CylinderVolumes>, system: UnitSystem) -> String {
-    let mut rows = vec![match base {
-        Some(_) => ["", "base", "candidate", "", "basis"].map(str::to_owned).to_vec(),
-        None => ["", "", "", "basis"].map(str::to_owned).to_vec(),
-    }];
-    let parts = group.parts.iter().enumerate();
-    for (idx, part) in parts {
-        rows.push(row(part.part.word(), &part.volume, base.map(|base| &base.parts[idx].volume), system));
+    let also = match other(system) {
+        UnitSystem::Metric => "cc, mm",
+        UnitSystem::Inch => "in3, in",
+    };
+    let head: &[&str] = match base {
+        Some(_) => &["", "base", "candidate", also, "basis"],
+        None => &["", "", also, "basis"],
+    };
+    let mut rows = vec![head.iter().map(|word| (*word).to_owned()).collect()];
+    let volume = |figure: &Reading<Volume>| volumes_words::volume(figure, system);
+    for (idx, part) in group.parts.iter().enumerate() {
+        let of_base = base.map(|base| &base.parts[idx].volume);
+        rows.push(row(part.part.word(), &part.volume, of_base, volume, other(system)));
     }
-    rows.push(row("clearance", &group.clearance, base.map(|base| &base.clearance), system));
-    rows.push(row("swept", &group.swept, base.map(|base| &base.swept), system));
-    rows.push(row("quench", &group.quench, base.map(|base| &base.quench), system));
+    let length = |figure: &Reading<Length>| volumes_words::length(figure, system);
+    rows.push(row("clearance", &group.clearance, base.map(|base| &base.clearance), volume, other(system)));
+    rows.push(row("swept", &group.swept, base.map(|base| &base.swept), volume, other(system)));
+    rows.push(row("quench", &group.quench, base.map(|base| &base.quench), length, other(system)));
     table(&rows, if base.is_some() { &[1, 2, 3] } else { &[1, 2] })
 }
 
@@ -138,14 +145,12 @@ fn row<Q: Quantity>(
     what: &str,
     figure: &Reading<Q>,
     base: Option<&Reading<Q>>,
-    system: UnitSystem,
+    shown: impl Fn(&Reading<Q>) -> String,
+    also: UnitSystem,
 ) -> Vec<String> {
-    let shown = |figure: &Reading<Q>| show_with_tolerance(figure.value, figure.tolerance, system);
     let mut cells = vec![what.to_owned()];
-    cells.extend(base.map(shown));
-    cells.push(shown(figure));
-    cells.push(show(figure.value, other(system)));
-    cells.push(figure.basis.word().to_owned());
+    cells.extend(base.map(&shown));
+    cells.extend([shown(figure), volumes_words::plain(figure.value, also), figure.basis.word().to_owned()]);
     cells
 }
 
@@ -156,22 +161,21 @@ fn other(system: UnitSystem) -> UnitSystem {
     }
 }
 
-fn effective_text(effective: &[EffectiveCompression], n_cylinders: usize, system: UnitSystem) -> String {
+fn effective_text(effective: &[EffectiveCompression], n_cylinders: usize) -> String {
     if effective.is_empty() {
         return String::new();
     }
     let mut rows = vec![["", "effective compression", "a gauge might show"].map(str::to_owned).to_vec()];
     rows.extend(effective.iter().map(|group| {
-        let [low, high] = group.cranking.map(|pressure| show(pressure, system));
         let on = words::cylinders(&group.cylinders, n_cylinders);
-        vec![on, format!("{:.1}", group.compression), format!("{low} to {high}")]
+        vec![on, format!("{:.1}", group.compression), volumes_words::gauge(group.cranking)]
     }));
     let caution = wrapped(&format!("  {}", volumes_words::CRANKING_CAUTION), 2);
     format!("{}{}{caution}", heading("When the intake valve has closed"), table(&rows, &[1, 2]))
 }
 
 /// The readings that make compression uncertain, and those nobody gave, for the group where they matter most.
-fn doubt_text(answer: &VolumesAnswer, system: UnitSystem) -> String {
+fn doubt_text(answer: &VolumesAnswer, of_candidate: bool, system: UnitSystem) -> String {
     /// Readings that make less of the variance than this are not worth a line.
     const LEAST_SHARE: f64 = 0.01;
     let least_sure = answer
@@ -190,7 +194,9 @@ fn doubt_text(answer: &VolumesAnswer, system: UnitSystem) -> String {
             format!("{:.0} % of the doubt", 100.0 * share(idx)),
         ]);
     }
-    let mut out = heading(&titled("What makes compression uncertain", &group.cylinders, answer.groups.len()));
+    let of = if of_candidate { "the candidate's compression" } else { "compression" };
+    let title = format!("What makes {of} uncertain");
+    let mut out = heading(&titled(&title, &group.cylinders, answer.groups.len()));
     out.push_str(&table(&rows, &[1]));
     let assumed: Vec<Vec<String>> = group
         .assumed()
