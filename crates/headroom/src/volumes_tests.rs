@@ -12,7 +12,7 @@ use super::{CylinderVolumes, volumes};
 use crate::sampling::deviations;
 use crate::volumes_change::{CylinderChange, compression_change};
 use crate::volumes_propagate::{ReadingEffect, uncertain_readings, without_bystanders};
-use crate::volumes_shares::PhysicalChange;
+use crate::volumes_shares::{PhysicalChange, shares};
 
 const HERON: &str = include_str!("../../../demos/heron.build.toml");
 const BITTERN_HEAD: &str = include_str!("../../../demos/heron-with-bittern-head.swap.toml");
@@ -40,7 +40,14 @@ fn exact_mirrored_cylinders_hold_the_same() {
     assert_eq!(heron.cylinders, [1, 2, 3, 4, 5, 6]);
     // 82.25 x 77.4 mm; 41.5 chamber, 84.0 x 1.20 gasket, 0.45 deck, 3.2 dish, by hand.
     let cc = |part: ClearancePart| {
-        heron.parts.iter().find(|one| one.part == part).unwrap().volume.value.get::<cubic_centimeter>()
+        heron
+            .parts
+            .iter()
+            .find(|one| one.part == part)
+            .expect("listed")
+            .volume
+            .value
+            .get::<cubic_centimeter>()
     };
     assert!((heron.swept.value.get::<cubic_centimeter>() - 411.247).abs() < 0.001);
     assert!((cc(ClearancePart::Gasket) - 6.650).abs() < 0.001);
@@ -98,7 +105,7 @@ fn sampled_half_width<const N: usize>(
             distinct.push(reading);
         }
     }
-    let place = |reading| distinct.iter().position(|one| *one == reading).unwrap();
+    let place = |reading| distinct.iter().position(|one| *one == reading).expect("listed");
     let places = of_each.each_ref().map(|readings| readings.iter().map(place).collect::<Vec<usize>>());
     let mut out = vec![0.0; distinct.len()];
     let (mut sum, mut squares) = (0.0, 0.0);
@@ -108,7 +115,7 @@ fn sampled_half_width<const N: usize>(
             let mut next = places.iter();
             cylinder.visit("", &mut |_, reading| {
                 if 0.0 < reading.tolerance_si {
-                    let place = *next.next().unwrap();
+                    let place = *next.next().expect("as many as were listed");
                     *reading.value_si =
                         distinct[place].value_si + out[place] * reading.tolerance_si / SDS_IN_TOLERANCE;
                 }
@@ -150,6 +157,40 @@ fn exact_shares_of_another_engine_add_up() {
     let group = &change.groups[0];
     assert!((sum_of_shares(group) - group.difference.value.si()).abs() < ADD_UP);
     assert_eq!(group.shares.len(), 9);
+}
+
+/// The definition itself: what each change brings, averaged over all 120 orders of five changes.
+#[test]
+fn exact_shares_are_means_over_all_orders() {
+    let (heron, kestrel) = (build(HERON), build(KESTREL));
+    let [from, to] = [&heron, &kestrel].map(|build| without_bystanders(&build.cylinders[0]));
+    let changes = &PhysicalChange::ALL[2..7];
+    let mut brought = vec![0.0; changes.len()];
+    let mut n_orders = 0;
+    for_each_order(&mut (0..changes.len()).collect::<Vec<usize>>(), 0, &mut |order| {
+        let mut mixed = from.clone();
+        for idx in order {
+            let before = static_compression(&mixed);
+            changes[*idx].make(&mut mixed, &to);
+            brought[*idx] += static_compression(&mixed) - before;
+        }
+        n_orders += 1;
+    });
+    assert_eq!(n_orders, 120);
+    for (share, brought) in shares(changes, &from, &to).into_iter().zip(brought) {
+        assert!((share - brought / f64::from(n_orders)).abs() < ADD_UP, "{share}");
+    }
+}
+
+fn for_each_order(order: &mut Vec<usize>, fixed: usize, see: &mut dyn FnMut(&[usize])) {
+    if fixed == order.len() {
+        return see(order);
+    }
+    for idx in fixed..order.len() {
+        order.swap(fixed, idx);
+        for_each_order(order, fixed + 1, see);
+        order.swap(fixed, idx);
+    }
 }
 
 /// The Bittern's larger chamber costs most, its thicker and wider gasket the rest; each share lies between making the
