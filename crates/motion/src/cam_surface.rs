@@ -1,5 +1,6 @@
 //! What a lobe looks like under its follower: pressure angle and curvature. Leaves out stress.
 
+use parts::train::Follower;
 use units::angle::radian;
 use units::length::meter;
 use units::{Angle, CamAngle, Length};
@@ -18,6 +19,17 @@ pub enum Rider {
         /// Radius of wheel or pad.
         radius: Length,
     },
+}
+
+impl Rider {
+    /// The shape of a train's follower where it touches the lobe.
+    pub fn of(follower: &Follower) -> Self {
+        match follower {
+            Follower::Flat { .. } => Self::Flat,
+            Follower::Roller { radius } => Self::Round { radius: radius.value },
+            Follower::Finger { pad_radius } => Self::Round { radius: pad_radius.value },
+        }
+    }
 }
 
 /// The lobe's surface under its follower.

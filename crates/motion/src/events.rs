@@ -108,6 +108,9 @@ const GAUSS: [(f64, f64); 5] = [
 impl ValveMotion {
     /// Opening and closing at a lift of the valve; at no lift, where it leaves the seat and comes back to it. `None`
     /// when the valve never has the lift, or is never without it.
+    ///
+    /// Without lash the seat events are the feet of the lobe's curve, some degrees outside anything an instrument shows;
+    /// cards compare events at 0.006 or 0.050 in.
     pub fn events_at(&self, lift: Length) -> Option<Events> {
         let lobe_m = self.lobe_lift_m(lift.get::<meter>());
         self.events_at_lobe_lift(lobe_m, lift.value == 0.0)

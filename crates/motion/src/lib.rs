@@ -21,6 +21,7 @@ pub mod tappet_velocity;
 pub mod cam_surface;
 pub mod contact_stress;
 
+pub mod rocker_slot;
 pub mod spring;
 pub mod spring_speed;
 
@@ -40,6 +41,7 @@ pub use lobe_fit::{LobeError, LobeFit, LobeNote, fit_lobe};
 pub use lobe_pins::PinError;
 pub use lobe_rows::{RowError, RowNote};
 pub use lobe_table::TableError;
+pub use rocker_slot::rocker_slot_gap;
 pub use slider_crank::{SliderCrank, SliderCrankError};
 pub use spring::{
     SpringError, SpringLoad, active_mass, coil_bind_margin, rate_of_wire, retainer_to_seal, spring_mass,
