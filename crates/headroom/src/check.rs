@@ -6,6 +6,7 @@ use units::Length;
 
 use crate::assumed::{Assumed, assumed};
 use crate::clearance::Clearance;
+use crate::contact::{Explained, with_contacts};
 use crate::finding::{Finding, Status};
 use crate::gasket_cover;
 
@@ -32,6 +33,8 @@ pub struct CheckAnswer {
     pub findings: Vec<Finding>,
     /// Readings that nobody gave.
     pub assumed: Vec<Assumed>,
+    /// What measured first contacts say about where valves sit.
+    pub contacts: Vec<Explained>,
 }
 
 impl CheckAnswer {
@@ -48,6 +51,7 @@ impl CheckAnswer {
 
 /// Runs every check on every cylinder.
 pub fn check(build: &Build, options: &CheckOptions) -> CheckAnswer {
+    let (build, contacts) = &with_contacts(build);
     let groups = alike(build);
     let mut findings = Vec::new();
     for kind in Check::ALL {
@@ -66,7 +70,7 @@ pub fn check(build: &Build, options: &CheckOptions) -> CheckAnswer {
         let short = |finding: &Finding| finding.gap().map_or(0.0, |gap| (gap - finding.limit).value);
         b.status.cmp(&a.status).then(short(a).total_cmp(&short(b)))
     });
-    CheckAnswer { name: build.name.clone(), findings, assumed: assumed(build) }
+    CheckAnswer { name: build.name.clone(), findings, assumed: assumed(build), contacts: contacts.clone() }
 }
 
 /// Cylinders that are the same but for their number, as positions in the build.

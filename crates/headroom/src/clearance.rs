@@ -128,11 +128,11 @@ impl Clearance {
         {
             cures.push(Cure::LiftNoMoreThan(Length::new::<meter>(lift)));
         }
-        if self.surrounding != Surrounding::Chamber {
-            if let Some(more) = self.solve(Param::GasketThickness, MOST_GASKET_M, limit.value) {
-                let thickness = self.scene.get(Param::GasketThickness) + more;
-                cures.push(Cure::GasketNoThinnerThan(Length::new::<meter>(thickness)));
-            }
+        if self.surrounding != Surrounding::Chamber
+            && let Some(more) = self.solve(Param::GasketThickness, MOST_GASKET_M, limit.value)
+        {
+            let thickness = self.scene.get(Param::GasketThickness) + more;
+            cures.push(Cure::GasketNoThinnerThan(Length::new::<meter>(thickness)));
         }
         if let Some(less) = self.solve(Param::HeadDiameter, -MOST_VALVE_M, limit.value) {
             let diameter = self.scene.get(Param::HeadDiameter) - less;

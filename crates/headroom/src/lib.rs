@@ -7,6 +7,7 @@
 pub mod check;
 pub mod finding;
 pub mod clearance;
+pub mod contact;
 pub mod gasket_cover;
 pub mod sampling;
 pub mod volumes;

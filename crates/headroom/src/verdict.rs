@@ -2,11 +2,12 @@
 
 use parts::Build;
 use sheet::{Candidate, PartName};
-use units::{Ratio, Reading, UnitSystem};
+use units::UnitSystem;
 
 use crate::check::{CheckAnswer, CheckOptions, check};
 use crate::finding::Status;
 use crate::volumes_change::{ChangeShare, CompressionChange, CylinderChange, compression_change};
+use crate::volumes_words::ratio;
 use crate::words;
 
 /// The answer for one candidate.
@@ -74,11 +75,6 @@ fn compression_sentence(change: &CylinderChange, all: &CompressionChange) -> Str
     let reasons: Vec<String> = change.shares.iter().take(2).filter_map(|share| reason(share, by)).collect();
     let because = if reasons.is_empty() { String::new() } else { format!(": {}", reasons.join(", ")) };
     format!("Compression {goes} from {} to {}{on}{because}.", ratio(&change.base), ratio(&change.candidate))
-}
-
-/// A compression ratio with its tolerance, to a hundredth: no shop can pour, measure or tell more.
-pub fn ratio(reading: &Reading<Ratio>) -> String {
-    format!("{:.2} ± {:.2}", reading.value.value, reading.tolerance.value)
 }
 
 /// The smallest change of compression worth a word.

@@ -6,6 +6,7 @@ use units::length::millimeter;
 
 use crate::assumed::Assumed;
 use crate::check::CheckAnswer;
+use crate::contact::Explained;
 use crate::finding::{Cure, Finding, FirstContact, Seen, Status, Weakest};
 use crate::place::{PlaceSeen, Surface};
 use crate::verdict::SwapAnswer;
@@ -24,6 +25,8 @@ pub struct CheckWire {
     verdict: Vec<String>,
     findings: Vec<FindingWire>,
     assumed: Vec<AssumedWire>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    contacts: Vec<ContactWire>,
     cautions: Vec<&'static str>,
 }
 
@@ -139,6 +142,33 @@ struct AssumedWire {
     rule: &'static str,
 }
 
+#[derive(Debug, Serialize)]
+struct ContactWire {
+    valve: String,
+    cylinders: Vec<usize>,
+    measured_lift_mm: f64,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    moved_outward_mm: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    moved_tolerance_mm: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    problem: Option<String>,
+}
+
+impl From<&Explained> for ContactWire {
+    fn from(explained: &Explained) -> Self {
+        let moved = explained.moved.as_ref();
+        Self {
+            valve: explained.valve.clone(),
+            cylinders: explained.cylinders.clone(),
+            measured_lift_mm: mm(explained.contact_lift.value),
+            moved_outward_mm: moved.ok().map(|moved| mm(moved.value)),
+            moved_tolerance_mm: moved.ok().map(|moved| mm(moved.tolerance)),
+            problem: moved.err().map(ToString::to_string),
+        }
+    }
+}
+
 fn mm(length: Length) -> f64 {
     // To a ten-thousandth of a millimetre: past that there is only the noise of the arithmetic.
     (length.get::<millimeter>() * 1e4).round() / 1e4
@@ -154,6 +184,7 @@ impl CheckWire {
             verdict,
             findings: answer.findings.iter().map(FindingWire::from).collect(),
             assumed: answer.assumed.iter().map(AssumedWire::from).collect(),
+            contacts: answer.contacts.iter().map(ContactWire::from).collect(),
             cautions: crate::words::CAUTIONS.to_vec(),
         }
     }

@@ -5,6 +5,7 @@ use parts::limit::Check;
 use units::{Length, UnitSystem, show, show_with_tolerance};
 
 use crate::check::CheckAnswer;
+use crate::contact::Explained;
 use crate::finding::{Cure, Finding, Seen, Status};
 use crate::place::{PlaceSeen, Surface};
 
@@ -180,6 +181,24 @@ pub fn told(finding: &Finding, n_cylinders: usize, system: UnitSystem) -> String
             )
         }
         (_, None, _) => format!("{} is {gap} on {on} (limit {limit})", subject(finding.check, None)),
+    }
+}
+
+/// What a measured first contact says about a valve.
+pub fn contact(explained: &Explained, n_cylinders: usize, system: UnitSystem) -> String {
+    let valve = valve_name(&explained.valve);
+    let on = cylinders(&explained.cylinders, n_cylinders);
+    let lift = show(explained.contact_lift.value, system);
+    match &explained.moved {
+        Ok(moved) => {
+            let way = if moved.value.value < 0.0 { "nearer to the bore axis" } else { "further out" };
+            let by = show_with_tolerance(moved.value.abs(), moved.tolerance, system);
+            format!(
+                "The {valve} touched at {lift} lift on {on}: it sits {by} {way} than x and y in the sheet say, and is \
+                 reckoned there."
+            )
+        }
+        Err(reason) => format!("The first contact of the {valve} on {on} explains nothing: {reason}."),
     }
 }
 

@@ -43,6 +43,8 @@ pub struct Valve {
     pub tilt_y: Reading<Angle>,
     /// Largest travel from the seat along the axis, lash taken off.
     pub lift: Reading<Length>,
+    /// Lift at which it first touched the block in a trial assembly; tells where it really sits.
+    pub contact_lift: Option<Reading<Length>>,
 }
 
 impl Valve {

@@ -10,9 +10,9 @@ use crate::read_outline::{Given, OutlineKeys, area_m2, circle_m2, read_outline};
 use crate::tree::{Node, Table};
 use crate::vocabulary::cam::{CAM, EXHAUST, INTAKE, VALVE_LIFT};
 use crate::vocabulary::head::{
-    BORE_SPACING, CHAMBER_DIAMETER, CHAMBER_VOLUME, CHAMBER_WALL_HEIGHT, CHAMBER_X, CHAMBER_Y, DUTY, HEAD,
-    HEAD_DIAMETER, LIFT, MARGIN, NAME, RECESS, SEAT_ANGLE, SHIFT_X, SHIFT_Y, STEM_DIAMETER, TILT_X, TILT_Y,
-    TWIST_OF_HEAD, VALVE, VALVES, X, Y,
+    BORE_SPACING, CHAMBER_DIAMETER, CHAMBER_VOLUME, CHAMBER_WALL_HEIGHT, CHAMBER_X, CHAMBER_Y, CONTACT_LIFT,
+    DUTY, HEAD, HEAD_DIAMETER, LIFT, MARGIN, NAME, RECESS, SEAT_ANGLE, SHIFT_X, SHIFT_Y, STEM_DIAMETER,
+    TILT_X, TILT_Y, TWIST_OF_HEAD, VALVE, VALVES, X, Y,
 };
 use crate::vocabulary::outline::OUTLINE_OF_CHAMBER;
 
@@ -91,6 +91,7 @@ fn read_valve(log: &mut Log, cylinder: &Layers, layers: &Layers) -> Valve {
                 }
             }
         },
+        contact_lift: layers.get(&CONTACT_LIFT),
     }
 }
 

@@ -39,7 +39,8 @@ pub fn run(args: &CheckArgs) -> Result<Exit> {
             out.push_str(&verdict_text(&verdict));
             out.push_str(&findings_text(&answer, &sheet.build, system));
             out.push_str(&assumed_text(&answer, system));
-            out.push_str(&notes_text(&sheet.notes));
+            let notes = notes(&sheet.notes, &answer, sheet.build.cylinders.len(), system);
+            out.push_str(&notes_text(&notes));
             out.push_str(&cautions_text());
             print(&out);
         }
@@ -170,7 +171,18 @@ pub fn assumed_text(answer: &CheckAnswer, system: UnitSystem) -> String {
     out
 }
 
-/// Remarks of the sheet reader.
+/// Remarks of the sheet reader, and what measured contacts say.
+pub fn notes(
+    of_sheet: &[String],
+    answer: &CheckAnswer,
+    n_cylinders: usize,
+    system: UnitSystem,
+) -> Vec<String> {
+    let contacts = answer.contacts.iter().map(|contact| words::contact(contact, n_cylinders, system));
+    contacts.chain(of_sheet.iter().cloned()).collect()
+}
+
+/// Remarks.
 pub fn notes_text(notes: &[String]) -> String {
     if notes.is_empty() {
         return String::new();

@@ -6,11 +6,13 @@ use anyhow::Result;
 use clap::Args;
 use headroom::volumes_change::CylinderChange;
 use headroom::wire::SwapWire;
-use headroom::{CheckOptions, SwapAnswer, verdict, words};
+use headroom::{CheckOptions, SwapAnswer, verdict, volumes_words, words};
 use parts::Build;
 use units::UnitSystem;
 
-use super::check::{assumed_text, cautions_text, exit, findings_text, notes_text, quiet, verdict_text};
+use super::check::{
+    assumed_text, cautions_text, exit, findings_text, notes, notes_text, quiet, verdict_text,
+};
 use super::output::{heading, print, print_json, table};
 use super::{Common, Format, sheets};
 use crate::exit::Exit;
@@ -81,7 +83,7 @@ fn answer_text(
         out.push_str(&compression_text(change, answer.n_cylinders));
     }
     out.push_str(&assumed_text(&answer.fit, system));
-    out.push_str(&notes_text(&answer.notes));
+    out.push_str(&notes_text(&notes(&answer.notes, &answer.fit, answer.n_cylinders, system)));
     out.push_str(&cautions_text());
     out
 }
@@ -90,13 +92,13 @@ fn answer_text(
 fn compression_text(change: &CylinderChange, n_cylinders: usize) -> String {
     let mut rows = vec![vec![
         "base".to_owned(),
-        verdict::ratio(&change.base),
+        volumes_words::ratio(&change.base),
         words::cylinders(&change.cylinders, n_cylinders),
     ]];
     for share in &change.shares {
         let by = share.share.value.value;
         rows.push(vec![share.change.words().to_owned(), format!("{by:+.2}"), String::new()]);
     }
-    rows.push(vec!["candidate".to_owned(), verdict::ratio(&change.candidate), String::new()]);
+    rows.push(vec!["candidate".to_owned(), volumes_words::ratio(&change.candidate), String::new()]);
     table(&rows, &[])
 }

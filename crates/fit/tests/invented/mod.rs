@@ -30,6 +30,7 @@ pub fn cylinder(y_mm: f64, tilt_y_deg: f64) -> Cylinder {
         tilt_x: deg(0.5, 0.5),
         tilt_y: deg(tilt_y_deg, 0.5),
         lift: mm(10.2, 0.1),
+        contact_lift: None,
     };
     Cylinder {
         number: 1,

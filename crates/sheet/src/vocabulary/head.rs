@@ -61,6 +61,7 @@ pub const VALVE: Section = Section {
         &TILT_X.entry,
         &TILT_Y.entry,
         &LIFT.entry,
+        &CONTACT_LIFT.entry,
     ],
     sections: &[],
 };
@@ -81,6 +82,7 @@ pub const VALVE_OF_ONE: Section = Section {
         &TILT_X.entry,
         &TILT_Y.entry,
         &LIFT.entry,
+        &CONTACT_LIFT.entry,
     ],
     sections: &[],
 };
@@ -354,4 +356,17 @@ pub const LIFT: Field<Length> = Field::new(
     EXTENT,
     TRAVEL,
     Missing::Taken("valve_lift of its cam"),
+);
+
+/// Lift of first contact in a trial assembly.
+pub const CONTACT_LIFT: Field<Length> = Field::new(
+    Words {
+        key: "contact_lift",
+        meaning: "lift at which the valve first touched the block in a trial assembly; where it really sits follows from it",
+        measure: "dial indicator on the retainer, valve pushed open by hand until it stops, head torqued on its gasket",
+        example: "5.3 mm ± 0.1",
+    },
+    EXTENT,
+    TRAVEL,
+    Missing::Taken("the position x, y as it stands"),
 );
