@@ -105,11 +105,8 @@ fn lower(a: Minimum, b: Minimum) -> Minimum {
 /// Steps after which halving has exhausted any bracket.
 const MAX_HALVINGS: usize = 60;
 
-/// The lift between a free one and a touching one where the gap is zero.
-///
-/// ITP (Oliveira and Takahashi 2021, ACM Transactions on Mathematical Software 47(1), "An Enhancement of the Bisection
-/// Method Average Performance Preserving Minmax Optimality") would do; regula falsi with the Illinois weights
-/// (Dowell and Jarratt 1971, BIT 11, 168-174) is shorter and needs as few steps on gaps, which are nearly straight.
+/// The lift between a free one and a touching one where the gap is zero: regula falsi with the Illinois weights (Dowell
+/// and Jarratt 1971, BIT 11, 168-174), which suits gaps, for they are nearly straight; by halves where it crawls.
 fn crossing(gap: impl Fn(f64) -> f64, free: f64, touching: f64) -> f64 {
     let (mut low, mut high) = (free, touching);
     let (mut gap_low, mut gap_high) = (gap(low), gap(high));

@@ -1,8 +1,8 @@
 //! Gaps between parts: how far from each other, where, at which lift; and the cuts that open them.
 //!
-//! Gaps are signed: positive for clearance, negative for interference. Every kernel works in the bore frame of
-//! crate `parts` (origin on the bore axis at the deck, `+z` to the head) in SI `f64`; the doors take and return unit
-//! types.
+//! Gaps are signed: positive for clearance, negative for interference. The crate is a kernel throughout: the bore frame of
+//! crate `parts` (origin on the bore axis at the deck, `+z` to the head), SI `f64` with the unit in the name. Readings come
+//! in once, at [`Scene::new`]; unit types come back in the findings of crate `headroom`.
 
 pub mod valve_to_metal;
 pub mod valve_to_piston;
