@@ -1,5 +1,5 @@
-//! The cut in bore and deck that gives a valve room: its outline, how far it reaches and what it removes. Leaves out what
-//! the engine makes of it.
+//! The cut in bore and deck that gives a valve room: its outline, how far it reaches and what it removes. Leaves out
+//! what the engine makes of it.
 
 use parts::{Cylinder, Valve};
 use units::length::micrometer;
@@ -60,8 +60,8 @@ impl ReliefCut {
         self.extent.is_none()
     }
 
-    /// How far the cut reaches beyond the bore, measured from the bore's own radius, at whatever depth it reaches farthest; 0
-    /// when nothing is cut.
+    /// How far the cut reaches beyond the bore, measured from the bore's own radius, at whatever depth it reaches
+    /// farthest; 0 when nothing is cut.
     ///
     /// Upright: offset of the valve plus radius of the cutter less radius of the bore.
     pub fn overhang(&self) -> Length {
@@ -69,8 +69,8 @@ impl ReliefCut {
         metres(farthest.map_or(0.0, |radius| radius - self.bore_radius_m()))
     }
 
-    /// The same at the level of the deck; 0 when the deck is not cut. A cut that leans outward on its way down reaches
-    /// farther below.
+    /// The same at the level of the deck; 0 when the deck is not cut. A cut that leans outward on its way down
+    /// reaches farther below.
     pub fn overhang_at_deck(&self) -> Length {
         metres(self.outline.farthest.map_or(0.0, |p| p.length() - self.bore_radius_m()))
     }
@@ -89,8 +89,8 @@ impl ReliefCut {
         metres(self.extent.as_ref().map_or(0.0, |extent| -extent.lowest.z))
     }
 
-    /// Azimuths between which bore wall or chamfer are opened, from `+x` toward `+y`; more than one only where a leaning
-    /// cutter nearly as large as the bore comes out on both sides.
+    /// Azimuths between which bore wall or chamfer are opened, from `+x` toward `+y`; more than one only where a
+    /// leaning cutter nearly as large as the bore comes out on both sides.
     pub fn azimuths(&self) -> Vec<[Angle; 2]> {
         let spans = self.extent.iter().flat_map(|extent| &extent.azimuths);
         spans.map(|span| span.map(angle)).collect()

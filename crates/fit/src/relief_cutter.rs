@@ -54,7 +54,8 @@ pub enum CutterError {
     TooFlat(f64),
 }
 
-/// The wall of a cut may lie no flatter than this from the bore axis: 85 degrees. Beyond, the cut has no edge on the deck.
+/// The wall of a cut may lie no flatter than this from the bore axis: 85 degrees. Beyond, the cut has no edge on the
+/// deck.
 pub const FLATTEST_WALL_RAD: f64 = 85.0 * std::f64::consts::PI / 180.0;
 
 /// A body of revolution with a flat end, a rounded corner and a straight side, going up its axis without end.
@@ -146,8 +147,8 @@ impl Cutter {
 
     /// Signed distance of a point of the bore frame, negative inside, and its gradient. A convex function.
     ///
-    /// The rounded body is everything within the corner radius of the same body without a corner, so that the distance
-    /// from that one, less the corner radius, is exact on both sides.
+    /// The rounded body is everything within the corner radius of the same body without a corner, so that the
+    /// distance from that one, less the corner radius, is exact on both sides.
     #[inline]
     pub fn sloped_distance(&self, p: DVec3) -> (f64, DVec3) {
         let from_end = p - self.end;
@@ -182,8 +183,8 @@ impl Cutter {
 
     /// The height above the end from which on no part is below `z`.
     pub fn height_clear_of(&self, z: f64) -> f64 {
-        // The lowest point of the disc at height h is at end.z + h axis.z - radius(h) sin(lean), and rises with h above the
-        // corner. The radius in the corner is at most the one without it.
+        // The lowest point of the disc at height h is at end.z + h axis.z - radius(h) sin(lean), and rises with h
+        // above the corner. The radius in the corner is at most the one without it.
         let [sin, cos] = self.layback;
         let sin_lean = self.sin_lean();
         (z - self.end.z + self.radius * sin_lean) / (self.axis.z - sin_lean * sin / cos)

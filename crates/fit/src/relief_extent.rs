@@ -10,8 +10,8 @@ use crate::relief_volume::Metal;
 /// Where a cut ends.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Extent {
-    /// Azimuths between which the bore wall or its chamfer, or the side of the piston, is opened, in radians from `+x`
-    /// toward `+y`; ascending, the second may pass pi.
+    /// Azimuths between which the bore wall or its chamfer, or the side of the piston, is opened, in radians from
+    /// `+x` toward `+y`; ascending, the second may pass pi.
     pub azimuths: Vec<[f64; 2]>,
     /// The lowest point of the removed metal.
     pub lowest: DVec3,
@@ -86,8 +86,8 @@ impl Border<'_> {
         cut.next()
     }
 
-    /// The cutter's own lowest point if that is metal; else the removed metal is lowest on the border, because the cutter's
-    /// underside only rises from its lowest point.
+    /// The cutter's own lowest point if that is metal; else the removed metal is lowest on the border, because the
+    /// cutter's underside only rises from its lowest point.
     fn lowest(&self, azimuths: &[[f64; 2]]) -> Option<DVec3> {
         let cutter = self.cutter;
         let lean = DVec2::new(cutter.axis.x, cutter.axis.y);
@@ -132,8 +132,8 @@ impl Border<'_> {
 
     /// Farthest point of the cutter from the bore axis, at or below the level `z = 0`.
     ///
-    /// The distance from an axis is convex, so along every straight line up the cutter's side it is greatest at an end: at the
-    /// level, or where the side runs into the corner; else it is greatest on the corner.
+    /// The distance from an axis is convex, so along every straight line up the cutter's side it is greatest at an
+    /// end: at the level, or where the side runs into the corner; else it is greatest on the corner.
     fn farthest_of_cutter(&self) -> Option<DVec3> {
         let corner_angle = std::f64::consts::FRAC_PI_2 - self.cutter.layback[0].asin();
         let off = |p: DVec3| if p.z <= 0.0 { -p.truncate().length() } else { f64::INFINITY };
@@ -171,8 +171,8 @@ impl Border<'_> {
 
     /// Farthest removed point on one azimuth, where the block's chamfer takes off the cutter's own farthest.
     ///
-    /// Upright lines are cut where their lower part, below chamfer and level, dips into the cutter; how deep it dips is a convex
-    /// function of their distance from the bore axis, as both solids are convex in the half plane.
+    /// Upright lines are cut where their lower part, below chamfer and level, dips into the cutter; how deep it dips
+    /// is a convex function of their distance from the bore axis, as both solids are convex in the half plane.
     fn farthest_at(&self, azimuth: f64) -> Option<DVec3> {
         let Metal::Block { bore_radius, chamfer_width, chamfer_depth } = *self.metal else { return None };
         let out = DVec2::from_angle(azimuth);

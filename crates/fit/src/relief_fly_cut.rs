@@ -1,5 +1,5 @@
-//! The pocket in a piston crown that gives a valve room: its floor, outline and volume. Leaves out the dish, dome or pocket
-//! that is there already: the crown is taken as flat at its datum plane.
+//! The pocket in a piston crown that gives a valve room: its floor, outline and volume. Leaves out the dish, dome or
+//! pocket that is there already: the crown is taken as flat at its datum plane.
 
 use glam::DVec2;
 use parts::{Cylinder, Valve};
@@ -38,8 +38,8 @@ pub struct FlyCut {
 /// The pocket that gives a valve its room at the crank angle that asks for the deepest one.
 ///
 /// The cutter stands on the valve's axis; a valve that leans also drifts sideways between crank angles, which is the
-/// business of the radial clearance and is checked by the gap of the finished pocket, not here. `None` when `meetings` is
-/// empty.
+/// business of the radial clearance and is checked by the gap of the finished pocket, not here. `None` when
+/// `meetings` is empty.
 pub fn fly_cut(
     cylinder: &Cylinder,
     valve: &Valve,
@@ -72,8 +72,8 @@ impl FlyCut {
         self.extent.is_none()
     }
 
-    /// Floor below the crown datum plane, along the cutter's axis at its centre, as a pocket is measured; negative when the
-    /// centre stays above the crown.
+    /// Floor below the crown datum plane, along the cutter's axis at its centre, as a pocket is measured; negative
+    /// when the centre stays above the crown.
     pub fn floor_depth(&self) -> Length {
         metres(-self.cutter.end.z / self.cutter.axis.z)
     }

@@ -1,9 +1,10 @@
 //! The integral of a function of one variable with a promised error. Leaves out what is integrated.
 
-/// Abscissae of the fifteen Kronrod points on [-1, 1], positive half; odd entries (from 1) are the seven Gauss points.
+/// Abscissae of the fifteen Kronrod points on [-1, 1], positive half; odd entries (from 1) are the seven Gauss
+/// points.
 ///
-/// Piessens, de Doncker-Kapenga, Ueberhuber and Kahaner (1983), QUADPACK, Springer, routine QK15 (from memory; the tests
-/// recover exact integrals of polynomials up to the degrees that the rules have).
+/// Piessens, de Doncker-Kapenga, Ueberhuber and Kahaner (1983), QUADPACK, Springer, routine QK15 (from memory; the
+/// tests recover exact integrals of polynomials up to the degrees that the rules have).
 const POINTS: [f64; 8] = [
     0.991_455_371_120_812_6,
     0.949_107_912_342_758_5,
@@ -36,8 +37,8 @@ const DEEPEST: usize = 40;
 
 /// Integral of `f` over an interval cut into equal panels, to an absolute `accuracy`.
 ///
-/// A panel whose two rules differ by more than its share of the accuracy is halved. Kinks and roots at ends are met by
-/// halving too. The difference of the rules overstates the error of the better one, which is the one returned.
+/// A panel whose two rules differ by more than its share of the accuracy is halved. Kinks and roots at ends are met
+/// by halving too. The difference of the rules overstates the error of the better one, which is the one returned.
 pub fn integral(f: &mut impl FnMut(f64) -> f64, [from, to]: [f64; 2], n_panels: usize, accuracy: f64) -> f64 {
     if to <= from {
         return 0.0;

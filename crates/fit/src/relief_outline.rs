@@ -117,8 +117,8 @@ impl<'a> Section<'a> {
         if top <= 0.0 || cutter.lowest() >= 0.0 {
             return None;
         }
-        // Section and cutter are alike on both sides of the upright plane through the axis: the middle of the line in which
-        // they meet lies well inside.
+        // Section and cutter are alike on both sides of the upright plane through the axis: the middle of the line in
+        // which they meet lies well inside.
         let on_axis = cutter.end - cutter.axis * (cutter.end.z / cutter.axis.z);
         let lean = DVec3::new(cutter.axis.x, cutter.axis.y, 0.0);
         let way = if cutter.is_upright() { DVec3::X } else { lean.normalize() };
@@ -165,13 +165,13 @@ impl<'a> Section<'a> {
     }
 
     /// Stretches of the curve (angles from the centre, ascending) where `inside` is negative; the whole turn as one.
-    fn stretches(&self, inside: impl Fn(DVec2) -> f64) -> Vec<[f64; 2]> {
+    pub fn stretches(&self, inside: impl Fn(DVec2) -> f64) -> Vec<[f64; 2]> {
         negative_spans(|angle| inside(self.point(angle)), N_LOOKS)
     }
 }
 
-/// Spans of a full turn, ascending, in which a function of an angle is negative. Spans that do not touch any of the looks are
-/// found when they are the bottom of a valley between looks. A span over the whole turn is `[-pi, pi]`.
+/// Spans of a full turn, ascending, in which a function of an angle is negative. Spans that do not touch any of the
+/// looks are found when they are the bottom of a valley between looks. A span over the whole turn is `[-pi, pi]`.
 pub fn negative_spans(f: impl Fn(f64) -> f64, n_looks: usize) -> Vec<[f64; 2]> {
     let step = std::f64::consts::TAU / n_looks as f64;
     let angle = |idx: usize| -std::f64::consts::PI + step * idx as f64;

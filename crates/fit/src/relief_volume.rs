@@ -77,9 +77,9 @@ const N_PANELS_UP: usize = 2;
 
 /// Volume of the metal inside the cutter, in cubic metres, to an absolute `accuracy_m3`.
 ///
-/// In the cutter's own cylindrical frame: the integral over height and angle of `(b^2 - a^2) / 2` for every part `a..b` of
-/// the ray from the axis to the cutter's surface that is metal. Where the ray crosses the level, the wall and the chamfer
-/// are roots of quadratics, so only the two outer integrals are numerical.
+/// In the cutter's own cylindrical frame: the integral over height and angle of `(b^2 - a^2) / 2` for every part
+/// `a..b` of the ray from the axis to the cutter's surface that is metal. Where the ray crosses the level, the wall
+/// and the chamfer are roots of quadratics, so only the two outer integrals are numerical.
 ///
 /// Upright in a sharp bore this is the area of the cutter's circle outside the bore's, times the depth.
 pub fn removed_volume_m3(cutter: &Cutter, metal: &Metal, accuracy_m3: f64) -> f64 {

@@ -33,8 +33,8 @@ fn mm3(value: f64) -> Volume {
     Volume::new::<cubic_millimeter>(value)
 }
 
-/// Area of the circle of radius `cut`, its centre `off` from the bore's, outside the bore: circle less lens. Weisstein,
-/// "Circle-Circle Intersection", MathWorld, equation 14 (from memory).
+/// Area of the circle of radius `cut`, its centre `off` from the bore's, outside the bore: circle less lens.
+/// Weisstein, "Circle-Circle Intersection", MathWorld, equation 14 (from memory).
 fn area_outside(bore: f64, off: f64, cut: f64) -> f64 {
     let half = |near: f64, far: f64| {
         near * near * ((off * off + near * near - far * far) / (2.0 * off * near)).acos()
