@@ -7,8 +7,8 @@ use gas::composition::Composition;
 use gas::equilibrium::equilibrate;
 use gas::lane::{Lane, Layout, Program, Width, dispatch, dispatch_along, widths};
 use gas::pipe::{
-    CellState, Differences, EndConditions, Flux, Mixture, N_TRANSPORTED, PerfectGas, Pipe, PipeGas, PipeShape, RoughHeated, SmoothAdiabatic,
-    WallModel,
+    CellState, Differences, EndConditions, Flux, Mixture, N_TRANSPORTED, PerfectGas, Pipe, PipeGas,
+    PipeShape, RoughHeated, SmoothAdiabatic, WallModel,
 };
 use gas::species::Species;
 use rustix::time::{ClockId, clock_gettime};
@@ -103,14 +103,14 @@ impl<const S: usize, M: MakeGas<S>, W: WallModel> Program for Run<S, M, W> {
                 });
             }
             let zero = X::End::splat(0.0);
-            let mut flux = Flux::zero();
+            let mut flux = Flux::<X::End, S>::zero();
             flux.momentum = X::End::splat(1e5);
-            let difference = Differences::default();
+            let difference = Differences::<X::End, S>::default();
             let end = EndConditions { flux, difference };
             let mut dt = X::End::splat(0.3) * pipe.dx() / pipe.fastest();
             let start = cpu_s();
             for _ in 0..n_steps {
-                let fastest = pipe.step::<_, W>(&gas, dt, &end, &end);
+                let (fastest, _) = pipe.step::<_, W>(&gas, dt, &end, &end);
                 dt = X::End::splat(0.8) * pipe.dx() / fastest;
             }
             best = best.min(cpu_s() - start);
@@ -121,7 +121,12 @@ impl<const S: usize, M: MakeGas<S>, W: WallModel> Program for Run<S, M, W> {
     }
 }
 
-fn rate<const S: usize, M: MakeGas<S>, W: WallModel>(gas: M, n_cells: usize, width: Width, along: bool) -> f64 {
+fn rate<const S: usize, M: MakeGas<S>, W: WallModel>(
+    gas: M,
+    n_cells: usize,
+    width: Width,
+    along: bool,
+) -> f64 {
     let lanes = if along { 1 } else { width.lanes() };
     let n_steps = 2_000_000 * width.lanes() / (n_cells * lanes);
     let run = Run::<S, M, W>(March { n_cells, n_steps, gas, wall: PhantomData });

@@ -24,7 +24,9 @@ pub enum BurnedGasError {
     #[error(transparent)]
     Equilibrium(#[from] EquilibriumError),
     /// The accuracy asked for needs a finer table than we are ready to build.
-    #[error("burned-gas table reached {reached:e} relative accuracy with {nodes} nodes a side, {asked:e} was asked")]
+    #[error(
+        "burned-gas table reached {reached:e} relative accuracy with {nodes} nodes a side, {asked:e} was asked"
+    )]
     Accuracy {
         /// As asked.
         asked: f64,
@@ -214,11 +216,7 @@ mod tests {
     use crate::species::Species;
 
     fn mixture(phi: f64) -> Composition {
-        Composition::from_moles(&[
-            (Species::IsoOctane, phi),
-            (Species::O2, 12.5),
-            (Species::N2, 12.5 * 3.76),
-        ])
+        Composition::from_moles(&[(Species::IsoOctane, phi), (Species::O2, 12.5), (Species::N2, 12.5 * 3.76)])
     }
 
     /// The promise, down a ladder, at points that are no nodes and no midpoints.
@@ -242,9 +240,6 @@ mod tests {
 
     #[test]
     fn exact_asking_too_much_is_an_error() {
-        assert!(matches!(
-            BurnedGas::new(&mixture(1.0), 1e-14),
-            Err(BurnedGasError::Accuracy { .. })
-        ));
+        assert!(matches!(BurnedGas::new(&mixture(1.0), 1e-14), Err(BurnedGasError::Accuracy { .. })));
     }
 }

@@ -81,8 +81,7 @@ pub fn equilibrate(gas: &Composition, t_k: f64, p_pa: f64) -> Result<Equilibrium
     let mut ln_n = [(0.1 / n_possible).ln(); N_PRODUCTS];
     for iteration in 0..MOST_ITERATIONS {
         let total = ln_total.exp();
-        let n: [f64; N_PRODUCTS] =
-            std::array::from_fn(|j| if possible[j] { ln_n[j].exp() } else { 0.0 });
+        let n: [f64; N_PRODUCTS] = std::array::from_fn(|j| if possible[j] { ln_n[j].exp() } else { 0.0 });
         let mu: [f64; N_PRODUCTS] = std::array::from_fn(|j| potential[j] + ln_n[j] - ln_total);
         let mut matrix = element_matrix(&n);
         let sum: f64 = n.iter().sum();

@@ -13,5 +13,8 @@ pub mod equilibrium;
 pub mod burned_gas;
 pub mod humid_air;
 
+pub mod riemann;
+pub mod test_bed;
+
 pub mod lane;
 pub mod pipe;

@@ -56,6 +56,8 @@ pub trait Lane:
     fn abs(self) -> Self;
     /// Where `self < other`.
     fn lt(self, other: Self) -> Self::Mask;
+    /// Where it is zero, negative or not a number.
+    fn not_positive(self) -> Self::Mask;
     /// `when_true` where the mask is set, else `when_false`.
     fn sel(mask: Self::Mask, when_true: Self, when_false: Self) -> Self;
     /// Lanes set in both masks.

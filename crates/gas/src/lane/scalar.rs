@@ -35,6 +35,10 @@ impl Lane for f64 {
         self < other
     }
     #[inline(always)]
+    fn not_positive(self) -> bool {
+        !matches!(0.0_f64.partial_cmp(&self), Some(std::cmp::Ordering::Less))
+    }
+    #[inline(always)]
     fn sel(mask: bool, when_true: Self, when_false: Self) -> Self {
         if mask { when_true } else { when_false }
     }

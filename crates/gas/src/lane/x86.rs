@@ -189,6 +189,10 @@ impl Lane for F64x4 {
         unsafe { _mm256_cmp_pd::<_CMP_LT_OQ>(self.0, other.0) }
     }
     #[inline(always)]
+    fn not_positive(self) -> __m256d {
+        unsafe { _mm256_cmp_pd::<_CMP_NGT_UQ>(self.0, _mm256_setzero_pd()) }
+    }
+    #[inline(always)]
     fn sel(mask: __m256d, when_true: Self, when_false: Self) -> Self {
         Self(unsafe { _mm256_blendv_pd(when_false.0, when_true.0, mask) })
     }
@@ -296,6 +300,10 @@ impl Lane for F64x8 {
     #[inline(always)]
     fn lt(self, other: Self) -> __mmask8 {
         unsafe { _mm512_cmp_pd_mask::<_CMP_LT_OQ>(self.0, other.0) }
+    }
+    #[inline(always)]
+    fn not_positive(self) -> __mmask8 {
+        unsafe { _mm512_cmp_pd_mask::<_CMP_NGT_UQ>(self.0, _mm512_setzero_pd()) }
     }
     #[inline(always)]
     fn sel(mask: __mmask8, when_true: Self, when_false: Self) -> Self {

@@ -32,9 +32,8 @@ pub struct Face<L, const S: usize> {
 #[inline(always)]
 pub fn flux_hllc<L: Lane, const S: usize>(left: &Face<L, S>, right: &Face<L, S>) -> Flux<L, S> {
     let zero = L::splat(0.0);
-    let c = left.c.max(right.c);
-    let speed_left = left.u.min(right.u) - c;
-    let speed_right = left.u.max(right.u) + c;
+    let speed_left = (left.u - left.c).min(right.u - right.c);
+    let speed_right = (left.u + left.c).max(right.u + right.c);
     let slip_left = speed_left - left.u;
     let slip_right = speed_right - right.u;
     let a_left = left.rho * slip_left;
@@ -47,7 +46,11 @@ pub fn flux_hllc<L: Lane, const S: usize>(left: &Face<L, S>, right: &Face<L, S>)
     let speed = L::sel(from_left, speed_left, speed_right);
     let slip = L::sel(from_left, slip_left, slip_right);
     let a = L::sel(from_left, a_left, a_right);
-    let (rho, u, p) = (L::sel(from_left, left.rho, right.rho), L::sel(from_left, left.u, right.u), L::sel(from_left, left.p, right.p));
+    let (rho, u, p) = (
+        L::sel(from_left, left.rho, right.rho),
+        L::sel(from_left, left.u, right.u),
+        L::sel(from_left, left.p, right.p),
+    );
     let rho_e = L::sel(from_left, left.rho_e, right.rho_e);
     let energy = (rho * (u * L::splat(0.5))).fma(u, rho_e);
 

@@ -235,8 +235,7 @@ mod tests {
         for fuel in [0.0, 0.03, 0.07, 0.15, 0.3] {
             for burned in [0.0, 0.2, 0.5, 1.0 - fuel] {
                 let air = 1.0 - fuel - burned;
-                let blend =
-                    Composition::blend(&[(&parts[0], air), (&parts[1], fuel), (&parts[2], burned)]);
+                let blend = Composition::blend(&[(&parts[0], air), (&parts[1], fuel), (&parts[2], burned)]);
                 let offset = air * sensible_offset_j_per_kg(&parts[0])
                     + fuel * sensible_offset_j_per_kg(&parts[1])
                     + burned * sensible_offset_j_per_kg(&parts[2]);

@@ -119,59 +119,88 @@ pub(crate) fn predict<L: Lane, G: PipeGas<L, S>, W: WallModel, const S: usize>(
     }
     let steep = back * cell.u;
 
-    let part = L::splat(LEAST_FACE_PART);
-    let rho_fits = (part * cell.rho).lt(rho - h.rho.abs());
-    let p_fits = (part * cell.p).lt(p - h.p.abs());
-    let mut fits = L::and(rho_fits, p_fits);
     let mut rho_e = cell.rho_e;
     if !G::CALORIC_IS_LINEAR {
         rho_e = back.fma(cell.u.fma(h.rho_e, (cell.rho_e + cell.p) * divergence), cell.rho_e);
-        fits = L::and(fits, (part * cell.rho_e).lt(rho_e - h.rho_e.abs()));
     }
-    let (p_left, p_right) = (L::sel(fits, p - h.p, cell.p), L::sel(fits, p + h.p, cell.p));
-    let (rho_e_left, rho_e_right) = if G::CALORIC_IS_LINEAR {
-        (gas.energy_from_pressure(p_left), gas.energy_from_pressure(p_right))
-    } else {
-        (L::sel(fits, rho_e - h.rho_e, cell.rho_e), L::sel(fits, rho_e + h.rho_e, cell.rho_e))
+    let mut moved = Moved {
+        rho: [rho - h.rho, rho + h.rho],
+        u: [u - h.u, u + h.u],
+        p: [p - h.p, p + h.p],
+        rho_e: [rho_e - h.rho_e, rho_e + h.rho_e],
+        centre: [u, p],
     };
+    let part = -L::splat(LEAST_FACE_PART);
+    let spare_rho = part.fma(cell.rho, moved.rho[0].min(moved.rho[1]));
+    let spare_p = part.fma(cell.p, moved.p[0].min(moved.p[1]));
+    let mut spare = spare_rho.min(spare_p);
+    if !G::CALORIC_IS_LINEAR {
+        spare = spare.min(part.fma(cell.rho_e, moved.rho_e[0].min(moved.rho_e[1])));
+    }
+    let too_steep = L::not_positive(spare);
+    if L::any(too_steep) {
+        moved = flattened(cell, moved, too_steep);
+    }
+    if G::CALORIC_IS_LINEAR {
+        moved.rho_e = moved.p.map(|p| gas.energy_from_pressure(p));
+    }
     let y: [L; S] = each(|s| steep.fma(h.y[s], cell.y[s]));
+    let face = |side: usize, y: [L; S]| Face {
+        rho: moved.rho[side],
+        u: moved.u[side],
+        p: moved.p[side],
+        rho_e: moved.rho_e[side],
+        c: cell.c,
+        y,
+    };
     Predicted {
-        left: Face {
-            rho: L::sel(fits, rho - h.rho, cell.rho),
-            u: L::sel(fits, u - h.u, cell.u),
-            p: p_left,
-            rho_e: rho_e_left,
-            c: cell.c,
-            y: each(|s| y[s] - h.y[s]),
-        },
-        right: Face {
-            rho: L::sel(fits, rho + h.rho, cell.rho),
-            u: L::sel(fits, u + h.u, cell.u),
-            p: p_right,
-            rho_e: rho_e_right,
-            c: cell.c,
-            y: each(|s| y[s] + h.y[s]),
-        },
-        u: L::sel(fits, u, cell.u),
-        p: L::sel(fits, p, cell.p),
+        left: face(0, each(|s| y[s] - h.y[s])),
+        right: face(1, each(|s| y[s] + h.y[s])),
+        u: moved.centre[0],
+        p: moved.centre[1],
+    }
+}
+
+/// Both faces (left, right) and the centre of a cell after half a step.
+#[derive(Clone, Copy)]
+struct Moved<L> {
+    rho: [L; 2],
+    u: [L; 2],
+    p: [L; 2],
+    rho_e: [L; 2],
+    centre: [L; 2],
+}
+
+/// Where the mask is set, the cell as it was, without slope or motion.
+#[cold]
+#[inline(always)]
+fn flattened<L: Lane, const S: usize>(cell: &Primitive<L, S>, moved: Moved<L>, flat: L::Mask) -> Moved<L> {
+    let keep = |pair: [L; 2], at_rest: L| [L::sel(flat, at_rest, pair[0]), L::sel(flat, at_rest, pair[1])];
+    Moved {
+        rho: keep(moved.rho, cell.rho),
+        u: keep(moved.u, cell.u),
+        p: keep(moved.p, cell.p),
+        rho_e: keep(moved.rho_e, cell.rho_e),
+        centre: [L::sel(flat, cell.u, moved.centre[0]), L::sel(flat, cell.p, moved.centre[1])],
     }
 }
 
 /// Chunks whose plain quantities are worked out together: few enough to stay in the first-level cache.
 const BLOCK: usize = 16;
 
-/// Works out the plain quantities of cells from the conserved ones; returns the greatest |u| + c.
+/// Works out the plain quantities of cells from the conserved ones; returns their extremes.
 ///
-/// Three short loops rather than one long body: the chain from density to temperature to friction is long, and
-/// a processor looks only so many instructions ahead for the next cell's independent work.
+/// Two short loops rather than one long body: the chain from density over temperature to friction is long, and a
+/// processor looks only so many instructions ahead for the next cell's independent work.
 #[inline(always)]
 pub(crate) fn refresh<L: Lane, G: PipeGas<L, S>, W: WallModel, const S: usize>(
     plain: &mut [Primitive<L, S>],
     conserved: &[Conserved<L, S>],
     shape: &[CellShape<L>],
     gas: &G,
-) -> L {
+) -> Extremes<L> {
     let one = L::splat(1.0);
+    let mut extremes = Extremes { fastest: L::splat(0.0), least: L::splat(f64::INFINITY) };
     for (to, cell) in plain.iter_mut().zip(conserved) {
         let inverse_rho = one / cell.mass;
         let u = cell.momentum * inverse_rho;
@@ -180,13 +209,11 @@ pub(crate) fn refresh<L: Lane, G: PipeGas<L, S>, W: WallModel, const S: usize>(
         to.u = u;
         to.rho_e = (u * L::splat(-0.5)).fma(cell.momentum, cell.energy);
         to.y = each(|s| cell.component[s] * inverse_rho);
-    }
-    let mut fastest = L::splat(0.0);
-    for to in plain.iter_mut() {
         let thermal = gas.thermal(to.rho_e * to.inverse_rho, &to.y);
         to.p = to.rho * thermal.r_t;
         to.c = (thermal.gamma * thermal.r_t).sqrt();
-        fastest = fastest.max(to.u.abs() + to.c);
+        extremes.fastest = extremes.fastest.max(to.u.abs() + to.c);
+        extremes.least = extremes.least.min(to.rho).min(to.p);
         if W::ACTIVE {
             (to.friction, to.heat) = (thermal.t_k, thermal.cp);
         }
@@ -197,7 +224,21 @@ pub(crate) fn refresh<L: Lane, G: PipeGas<L, S>, W: WallModel, const S: usize>(
                 wall_rates(&shape.wall, to.rho, to.inverse_rho, to.u, to.friction, to.heat);
         }
     }
-    fastest
+    extremes
+}
+
+/// The greatest |u| + c of some cells, and the least of their densities and pressures.
+#[derive(Clone, Copy)]
+pub(crate) struct Extremes<L> {
+    pub(crate) fastest: L,
+    pub(crate) least: L,
+}
+
+impl<L: Lane> Extremes<L> {
+    #[inline(always)]
+    fn join(self, other: Self) -> Self {
+        Self { fastest: self.fastest.max(other.fastest), least: self.least.min(other.least) }
+    }
 }
 
 /// Fluxes times area, so that one product serves both cells of a face.
@@ -239,21 +280,33 @@ fn shift_differences<X: Layout, G: PipeGas<X::Body, S>, const S: usize>(
     }
 }
 
+/// Limited half slopes of cells from the differences at their left and right faces, quantity by quantity.
 #[inline(always)]
-fn half_slopes<X: Layout, G: PipeGas<X::Body, S>, const S: usize>(
+pub(crate) fn half_slopes<L: Lane, G: PipeGas<L, S>, const S: usize>(
+    left: &Differences<L, S>,
+    right: &Differences<L, S>,
+) -> Differences<L, S> {
+    Differences {
+        rho: half_slope(left.rho, right.rho),
+        u: half_slope(left.u, right.u),
+        p: half_slope(left.p, right.p),
+        rho_e: if G::CALORIC_IS_LINEAR { left.rho_e } else { half_slope(left.rho_e, right.rho_e) },
+        y: each(|s| half_slope(left.y[s], right.y[s])),
+    }
+}
+
+/// The differences at the right faces of a chunk.
+#[inline(always)]
+fn shift_to_right<X: Layout, G: PipeGas<X::Body, S>, const S: usize>(
     here: &Differences<X::Body, S>,
     next: &Differences<X::Body, S>,
 ) -> Differences<X::Body, S> {
     Differences {
-        rho: half_slope(here.rho, X::right_of(here.rho, next.rho)),
-        u: half_slope(here.u, X::right_of(here.u, next.u)),
-        p: half_slope(here.p, X::right_of(here.p, next.p)),
-        rho_e: if G::CALORIC_IS_LINEAR {
-            here.rho_e
-        } else {
-            half_slope(here.rho_e, X::right_of(here.rho_e, next.rho_e))
-        },
-        y: each(|s| half_slope(here.y[s], X::right_of(here.y[s], next.y[s]))),
+        rho: X::right_of(here.rho, next.rho),
+        u: X::right_of(here.u, next.u),
+        p: X::right_of(here.p, next.p),
+        rho_e: if G::CALORIC_IS_LINEAR { here.rho_e } else { X::right_of(here.rho_e, next.rho_e) },
+        y: each(|s| X::right_of(here.y[s], next.y[s])),
     }
 }
 
@@ -290,7 +343,7 @@ struct RightEnd<L, const S: usize> {
     difference: Differences<L, S>,
 }
 
-/// Advances a pipe by `dt` and returns the greatest |u| + c afterwards.
+/// Advances a pipe by `dt` and returns the greatest |u| + c and the least density or pressure afterwards.
 ///
 /// Cells past the end in the last chunk stay as they are.
 #[inline(always)]
@@ -301,7 +354,7 @@ pub(crate) fn step_pipe<X: Layout, G: PipeGas<X::Body, S>, W: WallModel, const S
     inverse_dx: X::End,
     left_end: &EndConditions<X::End, S>,
     right_end: &EndConditions<X::End, S>,
-) -> X::End {
+) -> (X::End, X::End) {
     let n_chunks = cells.shape.len();
     let PipeCells { conserved, plain, shape, n_cells } = cells;
     let (conserved, plain) = (&mut conserved[..n_chunks], &mut plain[..n_chunks]);
@@ -323,62 +376,77 @@ pub(crate) fn step_pipe<X: Layout, G: PipeGas<X::Body, S>, W: WallModel, const S
     let own = differences_at::<X, G, S>(plain, 0, &right);
     let mut here = fill_differences::<X, S>(&given, 1, &own);
     let mut next = differences_at::<X, G, S>(plain, 1, &right);
-    let h = half_slopes::<X, G, S>(&here, &next);
+    let h = half_slopes::<X::Body, G, S>(&here, &shift_to_right::<X, G, S>(&here, &next));
     let mut ahead = predict::<X::Body, G, W, S>(&plain[0], &h, shape[0].area_gain_relative, &pace, gas);
     let left_flux = times(&spread_flux::<X, S>(&left_end.flux), shape[0].area_left_m2);
     let own = left_faces::<X, S>(&ahead.right, &ahead, &shape[0]);
     let own = close_right::<X, S>(&own, 0, n_chunks, &right);
     let mut waiting = Waiting { flux: fill_flux::<X, S>(&left_flux, 1, &own), u: ahead.u, p: ahead.p };
+    let mut behind = ahead.right;
     here = next;
+    if n_chunks > 1 {
+        next = differences_at::<X, G, S>(plain, 2, &right);
+        let h = half_slopes::<X::Body, G, S>(&here, &shift_to_right::<X, G, S>(&here, &next));
+        ahead = predict::<X::Body, G, W, S>(&plain[1], &h, shape[1].area_gain_relative, &pace, gas);
+        here = next;
+    }
 
-    // The chunks that know nothing of the ends: limit, predict and solve k, update k - 1.
-    let inner_end = n_chunks.saturating_sub(2).max(1);
-    let mut fastest = X::Body::splat(0.0);
+    // The chunks that know nothing of the ends: limit and predict k + 1, solve the faces of k, update k - 1.
+    let inner_end = n_chunks.saturating_sub(3).max(1);
+    let zero = X::Body::splat(0.0);
+    let infinite = X::Body::splat(f64::INFINITY);
+    let mut extremes = Extremes { fastest: zero, least: infinite };
     let mut fresh = 0;
     for k in 1..inner_end {
-        next = shift_differences::<X, G, S>(&plain[k], &plain[k + 1]);
-        let h = half_slopes::<X, G, S>(&here, &next);
-        let behind = ahead.right;
-        ahead = predict::<X::Body, G, W, S>(&plain[k], &h, shape[k].area_gain_relative, &pace, gas);
         let flux = left_faces::<X, S>(&behind, &ahead, &shape[k]);
         update::<X, W, S>(&mut conserved[k - 1], &plain[k - 1], &shape[k - 1], &waiting, &flux, &pace);
         waiting = Waiting { flux, u: ahead.u, p: ahead.p };
+        behind = ahead.right;
+        next = shift_differences::<X, G, S>(&plain[k + 1], &plain[k + 2]);
+        let h = half_slopes::<X::Body, G, S>(&here, &shift_to_right::<X, G, S>(&here, &next));
+        ahead = predict::<X::Body, G, W, S>(&plain[k + 1], &h, shape[k + 1].area_gain_relative, &pace, gas);
         here = next;
         if k == fresh + BLOCK {
             let block = fresh..k;
-            let speed = refresh::<X::Body, G, W, S>(
+            extremes = extremes.join(refresh::<X::Body, G, W, S>(
                 &mut plain[block.clone()],
                 &conserved[block.clone()],
                 &shape[block],
                 gas,
-            );
-            fastest = fastest.max(speed);
+            ));
             fresh = k;
         }
     }
     for k in inner_end..n_chunks {
-        next = differences_at::<X, G, S>(plain, k + 1, &right);
-        let h = half_slopes::<X, G, S>(&here, &next);
-        let behind = ahead.right;
-        ahead = predict::<X::Body, G, W, S>(&plain[k], &h, shape[k].area_gain_relative, &pace, gas);
         let flux = left_faces::<X, S>(&behind, &ahead, &shape[k]);
         let flux = close_right::<X, S>(&flux, k, n_chunks, &right);
         update::<X, W, S>(&mut conserved[k - 1], &plain[k - 1], &shape[k - 1], &waiting, &flux, &pace);
         waiting = Waiting { flux, u: ahead.u, p: ahead.p };
-        here = next;
+        behind = ahead.right;
+        if k + 1 < n_chunks {
+            next = differences_at::<X, G, S>(plain, k + 2, &right);
+            let h = half_slopes::<X::Body, G, S>(&here, &shift_to_right::<X, G, S>(&here, &next));
+            ahead =
+                predict::<X::Body, G, W, S>(&plain[k + 1], &h, shape[k + 1].area_gain_relative, &pace, gas);
+            here = next;
+        }
     }
     let last = n_chunks - 1;
     update::<X, W, S>(&mut conserved[last], &plain[last], &shape[last], &waiting, &right.flux, &pace);
 
-    let speed =
-        refresh::<X::Body, G, W, S>(&mut plain[fresh..last], &conserved[fresh..last], &shape[fresh..last], gas);
-    fastest = fastest.max(speed);
-    let mut speed =
-        refresh::<X::Body, G, W, S>(&mut plain[last..], &conserved[last..], &shape[last..], gas);
+    extremes = extremes.join(refresh::<X::Body, G, W, S>(
+        &mut plain[fresh..last],
+        &conserved[fresh..last],
+        &shape[fresh..last],
+        gas,
+    ));
+    let mut at_end = refresh::<X::Body, G, W, S>(&mut plain[last..], &conserved[last..], &shape[last..], gas);
     if tail != 0 {
-        speed = X::fill_from(speed, tail, X::Body::splat(0.0));
+        at_end.fastest = X::fill_from(at_end.fastest, tail, zero);
+        at_end.least = X::fill_from(at_end.least, tail, infinite);
     }
-    X::reduce_max(fastest.max(speed))
+    let Extremes { fastest, least } = extremes.join(at_end);
+    (X::reduce_max(fastest), -X::reduce_max(-least))
 }
 
 #[inline(always)]
@@ -482,8 +550,7 @@ fn update<X: Layout, W: WallModel, const S: usize>(
 ) {
     let flux = &waiting.flux;
     let rate = pace.dt * shape.inverse_volume_per_m3;
-    let push =
-        waiting.p.fma(shape.area_gain_m2, flux.momentum - X::right_of(flux.momentum, next.momentum));
+    let push = waiting.p.fma(shape.area_gain_m2, flux.momentum - X::right_of(flux.momentum, next.momentum));
     if W::ACTIVE {
         let drag = (cell.mass * plain.friction) * (waiting.u * pace.dt);
         cell.momentum -= drag;

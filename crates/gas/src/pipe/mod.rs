@@ -23,7 +23,7 @@ pub use state::{Conserved, Flux, Primitive, each};
 pub use wall::{RoughHeated, SmoothAdiabatic, WallCell, WallModel, wall_rates};
 
 use crate::lane::{Lane, Layout};
-use kernel::{Pace, PipeCells, Predicted, predict, refresh, step_pipe};
+use kernel::{Pace, PipeCells, Predicted, half_slopes, predict, refresh, step_pipe};
 
 /// The gas in one cell as plain numbers: how states come in and go out.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -275,12 +275,12 @@ impl<X: Layout, const S: usize> Pipe<X, S> {
             Side::Right => (Differences::between(&second, &cell), Differences::between(&third, &second)),
         };
         let outside = inner.zip(&next, end_difference);
+        let pace = Pace { dt, half_dt: dt * X::End::splat(0.5), courant: dt * self.inverse_dx };
         let h = match side {
-            Side::Left => outside.zip(&inner, half_slope),
-            Side::Right => inner.zip(&outside, half_slope),
+            Side::Left => half_slopes::<X::End, G, S>(&outside, &inner),
+            Side::Right => half_slopes::<X::End, G, S>(&inner, &outside),
         };
         let gain = X::take(self.shape[first / X::CELLS].area_gain_relative, first % X::CELLS);
-        let pace = Pace { dt, half_dt: dt * X::End::splat(0.5), courant: dt * self.inverse_dx };
         let Predicted { left, right, .. } = predict::<X::End, G, W, S>(&cell, &h, gain, &pace, gas);
         let face = match side {
             Side::Left => left,
@@ -289,7 +289,8 @@ impl<X: Layout, const S: usize> Pipe<X, S> {
         (face, outside)
     }
 
-    /// Advances the pipe by `dt` with given fluxes at its ends; returns the greatest |u| + c afterwards.
+    /// Advances the pipe by `dt` with given fluxes at its ends; returns the greatest |u| + c afterwards and the
+    /// least density or pressure, whichever number is less: positive as long as all is well.
     #[inline(always)]
     pub fn step<G: PipeGas<X::Body, S>, W: WallModel>(
         &mut self,
@@ -297,7 +298,7 @@ impl<X: Layout, const S: usize> Pipe<X, S> {
         dt: X::End,
         left: &EndConditions<X::End, S>,
         right: &EndConditions<X::End, S>,
-    ) -> X::End {
+    ) -> (X::End, X::End) {
         let cells = PipeCells {
             conserved: &mut self.conserved,
             plain: &mut self.plain,

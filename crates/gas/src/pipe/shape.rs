@@ -109,9 +109,11 @@ impl PipeShape {
         friction_factor: f64,
         heat_factor: f64,
     ) -> Result<Self, ShapeError> {
-        for (what, value) in
-            [("roughness in m", roughness_m), ("friction factor", friction_factor), ("heat factor", heat_factor)]
-        {
+        for (what, value) in [
+            ("roughness in m", roughness_m),
+            ("friction factor", friction_factor),
+            ("heat factor", heat_factor),
+        ] {
             if !(0.0 <= value && value.is_finite()) {
                 return Err(ShapeError::Negative { what, value });
             }

@@ -57,14 +57,7 @@ const VISCOSITY: [f64; 4] = [3.652_07e-6, 5.463_01e-8, -1.997_53e-11, 3.545_84e-
 /// Heat: St = (f/8) Pr^(-2/3) (Reynolds-Colburn), so q per volume = rho cp rate Pr^(-2/3) (T_wall - T).
 /// Steady, developed flow; pulsating flow transfers more, which `heat_factor` is for.
 #[inline(always)]
-pub fn wall_rates<L: Lane>(
-    wall: &WallCell<L>,
-    rho: L,
-    inverse_rho: L,
-    u: L,
-    t_k: L,
-    cp: L,
-) -> (L, L) {
+pub fn wall_rates<L: Lane>(wall: &WallCell<L>, rho: L, inverse_rho: L, u: L, t_k: L, cp: L) -> (L, L) {
     let [m0, m1, m2, m3] = VISCOSITY.map(L::splat);
     let t = t_k.min(L::splat(3500.0));
     let viscosity = m3.fma(t, m2).fma(t, m1).fma(t, m0);
@@ -74,7 +67,6 @@ pub fn wall_rates<L: Lane>(
     let inner = wall.relative_roughness.fma(speed, kinematic_over_d * L::splat(68.0));
     let turbulent = quarter_root((speed * speed) * (speed * inner)) * L::splat(0.11);
     let rate = laminar.max(turbulent) * (wall.inverse_diameter * L::splat(0.5));
-    let heat =
-        (rho * cp) * (rate * wall.heat_factor) * ((wall.t_wall_k - t_k) * L::splat(PRANDTL_POWER));
+    let heat = (rho * cp) * (rate * wall.heat_factor) * ((wall.t_wall_k - t_k) * L::splat(PRANDTL_POWER));
     (rate * wall.friction_factor, heat)
 }
