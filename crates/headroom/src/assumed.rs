@@ -2,7 +2,10 @@
 
 use parts::Build;
 use parts::readings::{Kind, Visit};
-use units::{Angle, Basis, Length, Quantity, UnitSystem, Volume, show_with_tolerance};
+use units::{
+    Angle, Basis, CrankAngle, Force, Length, Mass, Quantity, Ratio, SpringRate, UnitSystem, Volume,
+    show_with_tolerance,
+};
 
 /// One assumed reading.
 #[derive(Clone, Debug, PartialEq)]
@@ -48,6 +51,11 @@ impl Assumed {
             Kind::Length => shown::<Length>(value, tolerance, system),
             Kind::Angle => shown::<Angle>(value, tolerance, system),
             Kind::Volume => shown::<Volume>(value, tolerance, system),
+            Kind::CrankAngle => shown::<CrankAngle>(value, tolerance, system),
+            Kind::Ratio => shown::<Ratio>(value, tolerance, system),
+            Kind::Force => shown::<Force>(value, tolerance, system),
+            Kind::SpringRate => shown::<SpringRate>(value, tolerance, system),
+            Kind::Mass => shown::<Mass>(value, tolerance, system),
         }
     }
 }

@@ -62,6 +62,7 @@ pub(crate) fn without_bystanders(cylinder: &Cylinder) -> Cylinder {
     let mut cylinder = cylinder.clone();
     cylinder.head.valves.clear();
     cylinder.piston.pockets.clear();
+    cylinder.gear = parts::Gear::default();
     cylinder
 }
 

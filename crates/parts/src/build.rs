@@ -4,7 +4,7 @@ use units::{Length, Reading};
 
 use crate::limit::Limits;
 use crate::readings::{ReadingMut, Visit};
-use crate::{Block, Gasket, Head, Piston, Valve};
+use crate::{Block, Gasket, Gear, Head, Piston, Valve};
 
 /// One complete engine.
 ///
@@ -44,6 +44,8 @@ pub struct Cylinder {
     pub head: Head,
     /// Crown, ring land and where the crown stands at top dead centre.
     pub piston: Piston,
+    /// What opens and closes the valves, as far as it is known.
+    pub gear: Gear,
 }
 
 impl Cylinder {
@@ -65,6 +67,7 @@ impl Visit for Cylinder {
         self.gasket.visit(&within("gasket"), see);
         self.head.visit(&within("head"), see);
         self.piston.visit(&within("piston"), see);
+        self.gear.visit(path, see);
     }
 }
 

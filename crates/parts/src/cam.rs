@@ -1,7 +1,9 @@
 //! The camshaft: what is known of each lobe, and where it stands against the crank. Leaves out the train between
 //! lobe and valve.
 
-use units::{Angle, CrankAngle, Length, Ratio, Reading};
+use units::{Angle, CrankAngle, Length, Quantity, Ratio, Reading};
+
+use crate::readings::{ReadingMut, Visit, show};
 
 /// One lobe: its shape, its place on the crank, and how far it can be turned.
 ///
@@ -43,6 +45,33 @@ pub enum LiftAt {
         /// Lash at the valve while it was measured; 0 for a solid zero-lash set-up.
         lash: Reading<Length>,
     },
+}
+
+impl LiftAt {
+    /// A lift measured there, as lift of the tappet: a lift of the valve plus the lash, over the ratio. Relative
+    /// tolerances add as the root sum of squares.
+    pub fn at_tappet(&self, lift: Reading<Length>) -> Reading<Length> {
+        match self {
+            Self::Tappet => lift,
+            Self::Valve { ratio, lash } => {
+                let gross = lift.value + lash.value;
+                let of_lift = lift.tolerance.si().hypot(lash.tolerance.si());
+                let of_ratio = gross.si() * ratio.tolerance.si() / ratio.value.si();
+                Reading {
+                    value: gross / ratio.value,
+                    tolerance: Length::from_si(of_lift.hypot(of_ratio) / ratio.value.si()),
+                    basis: lift.basis.min(lash.basis).min(ratio.basis),
+                }
+            }
+        }
+    }
+
+    fn visit(&mut self, path: &str, see: &mut dyn FnMut(&str, ReadingMut)) {
+        if let Self::Valve { ratio, lash } = self {
+            show(ratio, path, "ratio", see);
+            show(lash, path, "lash", see);
+        }
+    }
 }
 
 /// What a cam card says of one lobe. At least one duration is needed.
@@ -190,4 +219,69 @@ pub struct LiftPin {
     pub after_tdc: CrankAngle,
     /// Lift of the valve there.
     pub valve_lift: Reading<Length>,
+}
+
+impl Visit for Lobe {
+    fn visit(&mut self, path: &str, see: &mut dyn FnMut(&str, ReadingMut)) {
+        match &mut self.source {
+            LobeSource::Card(card) => card.visit(path, see),
+            LobeSource::Table(table) => table.lifts.visit(&format!("{path}.table"), see),
+        }
+        self.timing.visit(path, see);
+        for pin in &mut self.pins {
+            let name = format!("lift_at_{}_deg", pin.after_tdc.degrees());
+            show(&mut pin.valve_lift, path, &name, see);
+        }
+        let sizes = [("base_radius", &mut self.base_radius), ("face_width", &mut self.face_width)];
+        for (name, size) in sizes {
+            if let Some(reading) = size {
+                show(reading, path, name, see);
+            }
+        }
+    }
+}
+
+impl Visit for LobeCard {
+    fn visit(&mut self, path: &str, see: &mut dyn FnMut(&str, ReadingMut)) {
+        show(&mut self.lobe_lift, path, "lobe_lift", see);
+        for (idx, duration) in self.durations.iter_mut().enumerate() {
+            let path = format!("{path}.duration.#{}", idx + 1);
+            show(&mut duration.lift, &path, "at", see);
+            duration.at.visit(&path, see);
+            match &mut duration.span {
+                Span::Symmetric(whole) => show(whole, &path, "lasts", see),
+                Span::Flanks { opening, closing } => {
+                    show(opening, &path, "opening", see);
+                    show(closing, &path, "closing", see);
+                }
+            }
+        }
+        let ramps = [("ramp_opening", &mut self.ramp_opening), ("ramp_closing", &mut self.ramp_closing)];
+        for (name, ramp) in ramps {
+            if let Some(ramp) = ramp {
+                show(&mut ramp.height, path, &format!("{name}_height"), see);
+                show(&mut ramp.rise_per_cam_degree, path, &format!("{name}_rise"), see);
+            }
+        }
+    }
+}
+
+impl Visit for LobeTiming {
+    fn visit(&mut self, path: &str, see: &mut dyn FnMut(&str, ReadingMut)) {
+        match &mut self.reference {
+            TimingReference::Centreline(centreline) => show(centreline, path, "centreline", see),
+            TimingReference::Separation { separation, advance } => {
+                show(separation, path, "lobe_separation", see);
+                show(advance, path, "ground_advance", see);
+            }
+            TimingReference::Events { lift, at, opens, closes } => {
+                let path = format!("{path}.events");
+                show(lift, &path, "at", see);
+                at.visit(&path, see);
+                show(opens, &path, "opens", see);
+                show(closes, &path, "closes", see);
+            }
+        }
+        show(&mut self.installed_advance, path, "installed_advance", see);
+    }
 }

@@ -4,8 +4,9 @@
 
 use units::angle::degree;
 use units::length::{inch, millimeter};
+use units::mass::gram;
 use units::volume::cubic_meter;
-use units::{Angle, Length, Reading, Volume};
+use units::{Angle, CrankAngle, Length, Mass, Reading, Volume};
 
 use crate::{Outline, Shape};
 
@@ -128,6 +129,53 @@ pub fn top_land_height() -> Reading<Length> {
     mm(6.0, 2.5)
 }
 
+/// Installed as ground, ± 2 crank degrees: what keyway, dowel and chain usually leave until somebody puts a degree wheel
+/// on (common practice, no source).
+pub fn installed_advance() -> Reading<CrankAngle> {
+    Reading::assumed(CrankAngle::from_degrees(0.0), CrankAngle::from_degrees(2.0))
+}
+
+/// A steel valve of 118 g at 2.02 in (51.3 mm), in proportion to the square of its head, ± 30 %: steel valves of that
+/// size weigh 110 to 125 g (common practice, no source); titanium ones two thirds of it.
+pub fn valve_mass(head_diameter: Length) -> Reading<Mass> {
+    let share = (head_diameter.get::<millimeter>() / 51.3).powi(2);
+    let grams = Mass::new::<gram>(118.0 * share);
+    Reading::assumed(grams, grams * 0.3)
+}
+
+/// Retainer and locks of steel, 30 g ± 10: steel retainers weigh 25 to 35 g, titanium ones 12 to 18 g (common practice,
+/// no source).
+pub fn retainer_mass() -> Reading<Mass> {
+    Reading::assumed(Mass::new::<gram>(30.0), Mass::new::<gram>(10.0))
+}
+
+/// A flat tappet of 0.842 in (21.4 mm), ± 1.6 mm: the smallest of the usual 0.842, 0.875 and 0.904 in (common practice,
+/// no source), which allows the least velocity.
+pub fn face_diameter() -> Reading<Length> {
+    mm(21.4, 1.6)
+}
+
+/// A roller of 0.700 in across, radius 8.9 mm ± 1: usual wheels are 0.700 to 0.850 in (common practice, no source).
+pub fn roller_radius() -> Reading<Length> {
+    mm(8.9, 1.0)
+}
+
+/// A finger's pad or roller of 12 mm radius, ± 5 mm (common practice, no source).
+pub fn pad_radius() -> Reading<Length> {
+    mm(12.0, 5.0)
+}
+
+/// No lash, ± 0.1 mm, where none is given: the valve then opens as far and as long as it can (common practice, no
+/// source).
+pub fn lash() -> Reading<Length> {
+    mm(0.0, 0.1)
+}
+
+/// A hydraulic element's plunger travels 4 mm in all, ± 2 mm (0.100 to 0.200 in; common practice, no source).
+pub fn plunger_travel() -> Reading<Length> {
+    mm(4.0, 2.0)
+}
+
 /// The sentence printed beside an assumed reading, by the last word of its path; `None` for readings that are never
 /// assumed.
 pub fn rule(path: &str) -> Option<&'static str> {
@@ -151,6 +199,14 @@ pub fn rule(path: &str) -> Option<&'static str> {
         "crown_volume" => "a flat crown",
         "land_clearance" => "a usual forged piston",
         "top_land_height" => "between old and modern pistons",
+        "valve_mass" => "a steel valve of that head",
+        "retainer_mass" => "steel retainer and locks",
+        "face_diameter" => "the smallest of usual flat tappets",
+        "roller_radius" => "a usual roller",
+        "pad_radius" => "a usual finger",
+        "lash_cold" => "no lash",
+        "plunger_travel" => "a usual hydraulic element",
+        "installed_advance" => "installed as ground",
         _ => return None,
     })
 }

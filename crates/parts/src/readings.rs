@@ -25,6 +25,16 @@ pub enum Kind {
     Angle,
     /// Cubic metres inside.
     Volume,
+    /// Radians of the crank inside.
+    CrankAngle,
+    /// A bare number.
+    Ratio,
+    /// Newtons inside.
+    Force,
+    /// Newtons a metre inside.
+    SpringRate,
+    /// Kilograms inside.
+    Mass,
 }
 
 /// Parts whose readings can be walked through.
@@ -50,7 +60,7 @@ pub fn show<Q: SiValue>(
 
 mod uom_value {
     use super::Kind;
-    use units::{Angle, Length, Volume};
+    use units::{Angle, CrankAngle, Force, Length, Mass, Ratio, SpringRate, Volume};
 
     /// Quantities that are one number in SI underneath.
     pub trait SiValue {
@@ -70,7 +80,21 @@ mod uom_value {
             }
         )*};
     }
-    si_value!(Length, Angle, Volume);
+    si_value!(Length, Angle, Volume, Ratio, Force, Mass);
+
+    impl SiValue for CrankAngle {
+        const KIND: Kind = Kind::CrankAngle;
+        fn si_mut(&mut self) -> &mut f64 {
+            &mut self.0.value
+        }
+    }
+
+    impl SiValue for SpringRate {
+        const KIND: Kind = Kind::SpringRate;
+        fn si_mut(&mut self) -> &mut f64 {
+            self.newtons_per_metre_mut()
+        }
+    }
 }
 pub use uom_value::SiValue as Si;
 

@@ -2,6 +2,8 @@
 
 use units::{Force, Length, Mass, Ratio, Reading, SpringRate};
 
+use crate::readings::{ReadingMut, Visit, show};
+
 /// The springs of one valve, nested.
 #[derive(Clone, Debug, PartialEq)]
 pub struct ValveSprings {
@@ -63,4 +65,46 @@ pub struct Wire {
     pub mean_diameter: Reading<Length>,
     /// Coils that work: the closed end coils do not count.
     pub active_coils: Reading<Ratio>,
+}
+
+impl Visit for ValveSprings {
+    fn visit(&mut self, path: &str, see: &mut dyn FnMut(&str, ReadingMut)) {
+        self.outer.visit(path, see);
+        if let Some(inner) = &mut self.inner {
+            inner.visit(&format!("{path}.inner"), see);
+        }
+        if let Some(gap) = &mut self.retainer_to_seal {
+            show(gap, path, "retainer_to_seal", see);
+        }
+    }
+}
+
+impl Visit for Coil {
+    fn visit(&mut self, path: &str, see: &mut dyn FnMut(&str, ReadingMut)) {
+        show(&mut self.installed_height, path, "installed_height", see);
+        match &mut self.load {
+            CoilLoad::Linear { seat_load, rate } => {
+                show(seat_load, path, "seat_load", see);
+                show(rate, path, "rate", see);
+            }
+            CoilLoad::Progressive { points } => {
+                for (idx, point) in points.iter_mut().enumerate() {
+                    let path = format!("{path}.load.#{}", idx + 1);
+                    show(&mut point.height, &path, "height", see);
+                    show(&mut point.load, &path, "load", see);
+                }
+            }
+        }
+        if let Some(height) = &mut self.coil_bind_height {
+            show(height, path, "coil_bind_height", see);
+        }
+        if let Some(wire) = &mut self.wire {
+            show(&mut wire.diameter, path, "wire_diameter", see);
+            show(&mut wire.mean_diameter, path, "mean_diameter", see);
+            show(&mut wire.active_coils, path, "active_coils", see);
+        }
+        if let Some(mass) = &mut self.mass {
+            show(mass, path, "mass", see);
+        }
+    }
 }

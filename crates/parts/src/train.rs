@@ -2,6 +2,8 @@
 
 use units::{Length, Mass, Ratio, Reading};
 
+use crate::readings::{ReadingMut, Visit, show};
+
 /// Everything between one lobe and its valve.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Train {
@@ -107,4 +109,53 @@ pub struct SlotTravel {
     pub gap_at_lift: Reading<Length>,
     /// That valve lift.
     pub lift: Reading<Length>,
+}
+
+impl Visit for Train {
+    fn visit(&mut self, path: &str, see: &mut dyn FnMut(&str, ReadingMut)) {
+        match &mut self.follower {
+            Follower::Flat { diameter } => show(diameter, path, "face_diameter", see),
+            Follower::Roller { radius } => show(radius, path, "roller_radius", see),
+            Follower::Finger { pad_radius } => show(pad_radius, path, "pad_radius", see),
+        }
+        show(&mut self.ratio, path, "ratio", see);
+        match &mut self.lash {
+            Lash::Solid { cold, hot, .. } => {
+                show(cold, path, "lash_cold", see);
+                if let Some(hot) = hot {
+                    show(hot, path, "lash_hot", see);
+                }
+            }
+            Lash::Hydraulic { preload, plunger_travel } => {
+                show(preload, path, "preload", see);
+                show(plunger_travel, path, "plunger_travel", see);
+            }
+        }
+        self.masses.visit(path, see);
+        if let Some(slot) = &mut self.rocker_slot {
+            show(&mut slot.gap_at_seat, path, "slot_gap_seated", see);
+            show(&mut slot.gap_at_lift, path, "slot_gap_lifted", see);
+            show(&mut slot.lift, path, "slot_lift", see);
+        }
+        if let Some(gap) = &mut self.pushrod_hole_gap {
+            show(gap, path, "pushrod_hole_gap", see);
+        }
+    }
+}
+
+impl Visit for TrainMasses {
+    fn visit(&mut self, path: &str, see: &mut dyn FnMut(&str, ReadingMut)) {
+        show(&mut self.valve, path, "valve_mass", see);
+        show(&mut self.retainer, path, "retainer_mass", see);
+        let others = [
+            ("rocker_mass", &mut self.rocker_at_valve),
+            ("pushrod_mass", &mut self.pushrod),
+            ("tappet_mass", &mut self.tappet),
+        ];
+        for (name, mass) in others {
+            if let Some(mass) = mass {
+                show(mass, path, name, see);
+            }
+        }
+    }
 }

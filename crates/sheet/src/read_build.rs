@@ -128,7 +128,7 @@ fn read_cylinder(log: &mut Log, common: Layer, own: Option<Layer>, number: usize
     let gasket = read_gasket(log, &layers, block.bore.value);
     let head = read_head(log, &layers, block.bore.value);
     let piston = read_piston(log, &layers, &block, &head.valves);
-    Cylinder { number, block, gasket, head, piston }
+    Cylinder { number, block, gasket, head, piston, gear: parts::Gear::default() }
 }
 
 /// Moves chamber and valves of a head that was made for another bore spacing; the gasket stays with the block. What

@@ -23,6 +23,11 @@ impl SpringRate {
         self.newtons_per_metre
     }
 
+    /// The same, to be written to.
+    pub fn newtons_per_metre_mut(&mut self) -> &mut f64 {
+        &mut self.newtons_per_metre
+    }
+
     /// The rate of a spring that gains `force` over `travel`; infinite or not a number at no travel.
     pub fn over(force: Force, travel: Length) -> Self {
         Self::from_newtons_per_metre(force.get::<newton>() / travel.get::<meter>())

@@ -68,5 +68,6 @@ pub fn cylinder(y_mm: f64, tilt_y_deg: f64) -> Cylinder {
             compression_height: None,
             pockets: Vec::new(),
         },
+        gear: parts::Gear::default(),
     }
 }

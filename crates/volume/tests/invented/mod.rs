@@ -52,6 +52,7 @@ pub fn bare(bore: Reading<Length>, stroke: Reading<Length>) -> Cylinder {
             compression_height: None,
             pockets: Vec::new(),
         },
+        gear: parts::Gear::default(),
     }
 }
 
