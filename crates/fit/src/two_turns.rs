@@ -286,6 +286,10 @@ const SAMPLE_ACCURACY_DEG: f64 = 0.02;
 /// A dip between two looks can be deeper than either by this, in metres.
 const BETWEEN_LOOKS_M: f64 = 1e-4;
 
+/// A gap changes by less than this from one degree to the next, in metres: valves lift by up to a quarter of a
+/// millimetre a degree, pistons drop by about as much where they are near.
+const WITHIN_A_DEGREE_M: f64 = 6e-4;
+
 /// Motion looked up once a degree.
 struct Scan<'a, L> {
     parts: &'a MovingParts<L>,
@@ -314,7 +318,19 @@ impl<'a, L: LiftLaw> Scan<'a, L> {
             // The true top is where drops are counted from.
             Pair::PistonToHead => return vec![Minimum { at: 0.0, value: gap_m(self.parts, pair, 0.0) }],
         };
-        polish(&values, spread_m, |deg| gap_m(self.parts, pair, deg))
+        let mut dips = polish(&values, spread_m, |deg| gap_m(self.parts, pair, deg));
+        if let (Pair::ValveToValve(one, two), true) = (pair, spread_m > 0.0) {
+            // Two valves that move alike keep their gap; what tips it then shows most where they are widest open.
+            let limit = dips.first().map_or(0.0, |least| least.value + spread_m);
+            for idx in [one, two] {
+                let at = self.parts.valves[idx].lift.nose_deg();
+                let value = gap_m(self.parts, pair, at);
+                if value <= limit && dips.iter().all(|dip| (dip.at - at).abs() > STRIDE_DEG) {
+                    dips.push(Minimum { at, value });
+                }
+            }
+        }
+        dips
     }
 
     /// Gaps a degree apart where they can be among the least, infinite elsewhere: a gap is never less than the height of
@@ -332,12 +348,21 @@ impl<'a, L: LiftLaw> Scan<'a, L> {
         let mut values = vec![f64::INFINITY; N_LOOKS];
         values[nearest] = gap(nearest);
         let mut least = values[nearest];
-        for (deg, value) in values.iter_mut().enumerate() {
+        let mut look = |values: &mut Vec<f64>, deg: usize| {
             // Sideways gaps count while the margin is below the flat.
             let beyond = if way == Way::Radial { 0.0 } else { (least + spread_m + BETWEEN_LOOKS_M).max(0.0) };
-            if deg != nearest && bound(deg) <= beyond {
-                *value = gap(deg);
-                least = least.min(*value);
+            if values[deg] == f64::INFINITY && bound(deg) <= beyond {
+                values[deg] = gap(deg);
+                least = least.min(values[deg]);
+            }
+        };
+        for deg in (0..N_LOOKS).step_by(2) {
+            look(&mut values, deg);
+        }
+        let near = values.iter().copied().fold(f64::INFINITY, f64::min) + spread_m + WITHIN_A_DEGREE_M;
+        for deg in (1..N_LOOKS).step_by(2) {
+            if way == Way::Radial || values[deg - 1].min(values[(deg + 1) % N_LOOKS]) <= near {
+                look(&mut values, deg);
             }
         }
         values

@@ -232,27 +232,33 @@ fn height_over(cup: &Cup, ring: &Ring, angle: f64) -> f64 {
 }
 
 /// Looks around a rim or along an edge where nothing straight helps.
-const N_LOOKS: usize = 64;
+///
+/// The way to a wall is as smooth as a square wave; a distance from the whole crown has kinks.
+const N_SMOOTH: usize = 16;
+const N_KINKED: usize = 48;
 
 /// Dips this much above the best are still followed to their bottom, in metres.
 const DIP_MARGIN_M: f64 = 5e-4;
 
 /// Finest angle worth finding on a rim or an edge.
-const ANGLE_ACCURACY: f64 = 1e-6;
+const ANGLE_ACCURACY: f64 = 2e-6;
 
-/// Sets `angle` and `value` to the bottom of every dip of a function around a turn, or between two angles.
-fn for_each_dip([from, to]: [f64; 2], to_beat: f64, f: impl Fn(f64) -> f64, mut see: impl FnMut(Minimum)) {
-    let step = (to - from) / N_LOOKS as f64;
-    let mut values = [0.0; N_LOOKS + 1];
-    let mut lowest = to_beat;
-    for (idx, value) in values.iter_mut().enumerate() {
+/// Shows `see` the bottom of every dip of a function between two angles, or two shares of a line, that comes near
+/// `to_beat` or below. Functions of distance have kinks; a dip narrower than a look's step can be passed over.
+fn for_each_dip<const N: usize>(
+    [from, to]: [f64; 2],
+    to_beat: f64,
+    f: impl Fn(f64) -> f64,
+    mut see: impl FnMut(Minimum),
+) {
+    let step = (to - from) / N as f64;
+    let mut values = [0.0; N_KINKED + 1];
+    for (idx, value) in values.iter_mut().enumerate().take(N + 1) {
         *value = f(from + idx as f64 * step);
-        lowest = lowest.min(*value);
     }
-    for idx in 0..=N_LOOKS {
-        let (before, here, after) =
-            (values[idx.saturating_sub(1)], values[idx], values[(idx + 1).min(N_LOOKS)]);
-        if here <= before && here <= after && here < lowest + DIP_MARGIN_M {
+    for idx in 0..=N {
+        let (before, here, after) = (values[idx.saturating_sub(1)], values[idx], values[(idx + 1).min(N)]);
+        if here <= before && here <= after && here < to_beat + DIP_MARGIN_M {
             let at = from + idx as f64 * step;
             let ends = [(at - step).max(from), (at + step).min(to)];
             see(least_in(&f, ends, Minimum { at, value: here }, ANGLE_ACCURACY));
@@ -262,22 +268,38 @@ fn for_each_dip([from, to]: [f64; 2], to_beat: f64, f: impl Fn(f64) -> f64, mut 
 
 const TURN: [f64; 2] = [0.0, std::f64::consts::TAU];
 
-/// A rim against the walls of cuts and the side of a dome, where the way can end at one before `best`.
+/// A rim against the walls of cuts, where the way can end at one before `best`, and against the side of a dome.
+///
+/// The way to a wall without ends is smooth along the rim. Where its least place lies beyond an end of the wall, the rim
+/// meets the wall first at that end, which the levels have seen.
 fn rim_to_walls(best: &mut PistonGap, ring: &Ring, crown: &Crown, d: DVec3) {
-    let walls_matter = crown.dome().is_some()
-        || crown.cups().iter().any(|cup| {
-            let drift = (d - cup.axis * d.dot(cup.axis)).length();
-            drift * drift > PARALLEL && (cup.radius - cup.farthest(ring)) / drift < best.gap_m
+    for (idx, cup) in crown.cups().iter().enumerate() {
+        let drift = (d - cup.axis * d.dot(cup.axis)).length();
+        if drift * drift <= PARALLEL || (cup.radius - cup.farthest(ring)) / drift >= best.gap_m {
+            continue;
+        }
+        let to_wall = |angle: f64| cup.way_to_wall(ring.point(angle), d);
+        let mut found = *best;
+        for_each_dip::<N_SMOOTH>(TURN, best.gap_m, to_wall, |dip| {
+            let p = ring.point(dip.at);
+            let q = p + d * dip.value;
+            if crown.bears_on_wall(idx, q) && (dip.value >= 0.0 || !crown.open_at(p)) {
+                found.see(dip.value, q, CrownPart::Wall(idx));
+            }
         });
-    if !walls_matter {
-        return;
+        *best = found;
     }
-    let travel = |angle: f64| crown.travel(ring.point(angle), d).travel;
-    for_each_dip(TURN, best.gap_m, travel, |dip| {
-        let p = ring.point(dip.at);
-        let part = crown.travel(p, d).part;
-        best.see(dip.value, p + d * dip.value, part);
-    });
+    if let Some(dome) = crown.dome() {
+        let to_side = |angle: f64| {
+            let p = ring.point(angle);
+            let Hit { travel, part } = crown.travel(p, d);
+            let on_side = part == CrownPart::Dome && (p + d * travel).z < dome.height - ON_SURFACE_M;
+            if on_side { travel } else { f64::INFINITY }
+        };
+        for_each_dip::<N_KINKED>(TURN, best.gap_m, to_side, |dip| {
+            best.see(dip.value, ring.point(dip.at) + d * dip.value, CrownPart::Dome);
+        });
+    }
 }
 
 /// An edge of the crown against the face of the valve.
@@ -322,30 +344,48 @@ fn travel_from_edge(valve: &ValveHead, q: DVec3, d: DVec3) -> f64 {
     if (radial + drift * to_face).length_squared() <= radius_sq {
         return to_face;
     }
-    let (qa, qb) = (drift.length_squared(), radial.dot(drift));
-    let under_root = qb * qb - qa * (radial.length_squared() - radius_sq);
-    if qa <= PARALLEL || under_root <= 0.0 {
-        return f64::INFINITY;
+    match way_to_margin(valve, q, d) {
+        Some((travel, at_height)) if 0.0 <= at_height && at_height <= valve.margin => travel,
+        _ => f64::INFINITY,
     }
-    let to_margin = (-qb - under_root.sqrt()) / qa;
-    let at_height = height + to_margin * climb;
-    if 0.0 <= at_height && at_height <= valve.margin { to_margin } else { f64::INFINITY }
 }
 
-/// Edges of the crown against the margin of a valve that leans from the way it goes.
+/// Edges of the crown against the margin of a valve that leans from the way it goes. Where the least place lies beyond
+/// an end of the margin, a rim meets the edge, which the levels have seen.
 fn edges_to_margin(best: &mut PistonGap, valve: &ValveHead, crown: &Crown, d: DVec3) {
+    let to_beat = best.gap_m;
+    let on_margin = |at_height: f64| 0.0 <= at_height && at_height <= valve.margin;
+    let to_margin = |q: DVec3| way_to_margin(valve, q, d).map_or(f64::INFINITY, |(travel, _)| travel);
+    let mut see = |q: DVec3, part: CrownPart| {
+        if let Some((travel, at_height)) = way_to_margin(valve, q, d)
+            && on_margin(at_height)
+        {
+            best.see(travel, q, part);
+        }
+    };
     for arc in crown.arcs() {
-        let travel = |angle: f64| travel_from_edge(valve, arc.ring.point(angle), d);
-        for_each_dip(arc.span, best.gap_m, travel, |dip| {
-            best.see(dip.value, arc.ring.point(dip.at), arc.part);
-        });
+        let travel = |angle: f64| to_margin(arc.ring.point(angle));
+        for_each_dip::<N_SMOOTH>(arc.span, to_beat, travel, |dip| see(arc.ring.point(dip.at), arc.part));
     }
     for &([from, to], part) in crown.chords() {
-        let travel = |share: f64| travel_from_edge(valve, from + (to - from) * share, d);
-        for_each_dip([0.0, 1.0], best.gap_m, travel, |dip| {
-            best.see(dip.value, from + (to - from) * dip.at, part);
-        });
+        let travel = |share: f64| to_margin(from + (to - from) * share);
+        for_each_dip::<N_SMOOTH>([0.0, 1.0], to_beat, travel, |dip| see(from + (to - from) * dip.at, part));
     }
+}
+
+/// How far back along `-d` a point finds the valve's margin carried on without ends, and the height over the face there.
+#[inline]
+fn way_to_margin(valve: &ValveHead, q: DVec3, d: DVec3) -> Option<(f64, f64)> {
+    let from_face = q - valve.seated;
+    let (height, climb) = (from_face.dot(valve.axis), -d.dot(valve.axis));
+    let (radial, drift) = (from_face - valve.axis * height, -d - valve.axis * climb);
+    let (qa, qb) = (drift.length_squared(), radial.dot(drift));
+    let under_root = qb * qb - qa * (radial.length_squared() - valve.head_radius * valve.head_radius);
+    if qa <= PARALLEL || under_root <= 0.0 {
+        return None;
+    }
+    let travel = (-qb - under_root.sqrt()) / qa;
+    Some((travel, height + travel * climb))
 }
 
 /// Signed distance of valve and piston in the piston's frame: apart, the distance of the two bodies; run into each
@@ -361,7 +401,7 @@ pub fn distance_gap(valve: &ValveHead, crown: &Crown, travel_m: f64) -> PistonGa
     } else {
         for (radius, height) in heights.into_iter().chain([(valve.stem_ring[0], valve.stem_ring[1])]) {
             let ring = valve.ring(0.0, radius, height);
-            for_each_dip(
+            for_each_dip::<N_KINKED>(
                 TURN,
                 best.gap_m,
                 |angle| crown.distance_bound(ring.point(angle)),
@@ -436,7 +476,7 @@ fn rim_beside_metal(best: &mut PistonGap, ring: &Ring, crown: &Crown) {
     }
     if crown.dome().is_some() {
         // The bound is the distance wherever the dome itself is nearest.
-        for_each_dip(
+        for_each_dip::<N_KINKED>(
             TURN,
             best.gap_m,
             |angle| crown.distance_bound(ring.point(angle)),

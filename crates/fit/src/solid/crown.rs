@@ -85,6 +85,17 @@ impl Cup {
         (enter.0 < leave.0).then_some([enter, leave])
     }
 
+    /// How far a point goes along `d` until it leaves the cut sideways, the wall carried on without ends; negative for a
+    /// point past it, infinite where the line misses the cut.
+    #[inline]
+    pub fn way_to_wall(&self, p: DVec3, d: DVec3) -> f64 {
+        let (_, radial) = self.height_and_radial(p);
+        let drift = d - self.axis * d.dot(self.axis);
+        let (qa, qb) = (drift.length_squared(), radial.dot(drift));
+        let under_root = qb * qb - qa * (radial.length_squared() - self.radius * self.radius);
+        if qa > PARALLEL && under_root > 0.0 { (under_root.sqrt() - qb) / qa } else { f64::INFINITY }
+    }
+
     /// The square of how far the points of a ring, moved along with it, stand from the axis, less the radius squared.
     #[inline]
     pub fn beyond_wall(&self, ring: &Ring) -> SquareWave {
