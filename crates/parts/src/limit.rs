@@ -17,14 +17,41 @@ pub enum Check {
     GasketOverBore,
     /// Gasket opening beyond the chamber outline all round.
     GasketOverChamber,
+    /// Intake valve to piston, along the valve: what it could still open.
+    IntakeToPiston,
+    /// Exhaust valve to piston, along the valve.
+    ExhaustToPiston,
+    /// Valve rim to the wall of its pocket in the crown.
+    PocketRadial,
+    /// Two valves that pass each other.
+    ValveToValve,
+    /// Crown to head at top dead centre.
+    PistonToHead,
+    /// Spring retainer to stem seal at full lift.
+    RetainerToSeal,
+    /// Room to coil bind at full lift.
+    CoilBind,
+    /// Rocker slot to stud at the end of its travel.
+    RockerSlot,
+    /// Pushrod to its hole.
+    PushrodHole,
 }
 
 impl Check {
     /// All checks, in the order of the answer.
-    pub const ALL: [Self; 5] = [
+    pub const ALL: [Self; 14] = [
         Self::ValveToBlock,
         Self::ValveToGasket,
         Self::ValveToChamber,
+        Self::IntakeToPiston,
+        Self::ExhaustToPiston,
+        Self::PocketRadial,
+        Self::ValveToValve,
+        Self::PistonToHead,
+        Self::RetainerToSeal,
+        Self::CoilBind,
+        Self::RockerSlot,
+        Self::PushrodHole,
         Self::GasketOverBore,
         Self::GasketOverChamber,
     ];
@@ -37,6 +64,15 @@ impl Check {
             Self::ValveToChamber => "valve_to_chamber",
             Self::GasketOverBore => "gasket_over_bore",
             Self::GasketOverChamber => "gasket_over_chamber",
+            Self::IntakeToPiston => "intake_to_piston",
+            Self::ExhaustToPiston => "exhaust_to_piston",
+            Self::PocketRadial => "pocket_radial",
+            Self::ValveToValve => "valve_to_valve",
+            Self::PistonToHead => "piston_to_head",
+            Self::RetainerToSeal => "retainer_to_seal",
+            Self::CoilBind => "coil_bind",
+            Self::RockerSlot => "rocker_slot",
+            Self::PushrodHole => "pushrod_hole",
         }
     }
 
@@ -60,6 +96,29 @@ impl Check {
                 15.0,
                 "0.015 in a side, the chamber edge must not overhang the opening (gasket makers' advice)",
             ),
+            Self::IntakeToPiston => (
+                80.0,
+                "0.080 in with steel rods, 0.030 in more with aluminium ones (engine builders' press); 0.060 in is tight race practice",
+            ),
+            Self::ExhaustToPiston => (
+                100.0,
+                "0.100 in with steel rods, 0.030 in more with aluminium ones (engine builders' press): the piston chases the closing valve",
+            ),
+            Self::PocketRadial => {
+                (50.0, "0.050 in a side (piston makers' and race shop's advice in the press)")
+            }
+            Self::ValveToValve => {
+                (60.0, "0.060 in preferred, 0.040 in a race minimum (common practice, no source)")
+            }
+            Self::PistonToHead => {
+                (35.0, "0.035 in with steel rods, 0.055 in with aluminium ones (engine builders' press)")
+            }
+            Self::RetainerToSeal => {
+                (60.0, "0.060 in preferred, 0.050 in at the least (common practice, no source)")
+            }
+            Self::CoilBind => (60.0, "0.060 in at full lift (common practice, no source)"),
+            Self::RockerSlot => (30.0, "0.030 in at both ends (common practice, no source)"),
+            Self::PushrodHole => (40.0, "0.030 to 0.050 in all round (common practice, no source)"),
         };
         Limit { least: Length::new::<inch>(thou / 1000.0), source: source.to_owned() }
     }
