@@ -13,8 +13,11 @@ pub mod equilibrium;
 pub mod burned_gas;
 pub mod humid_air;
 
+pub mod orifice;
+
 pub mod riemann;
 pub mod test_bed;
 
 pub mod lane;
 pub mod pipe;
+pub mod network;

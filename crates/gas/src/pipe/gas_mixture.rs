@@ -3,7 +3,7 @@
 //! The NASA polynomials themselves, blended by mass fraction: exact for a frozen ideal-gas mixture. Leaves out
 //! reactions and dissociation in the pipe.
 
-use super::gas_model::{PipeGas, Thermal};
+use super::gas_model::{GasFamily, PipeGas, Thermal};
 use crate::composition::Composition;
 use crate::lane::{Lane, reciprocal_guess};
 use crate::species::{Species, UNIVERSAL_GAS_CONSTANT};
@@ -41,6 +41,14 @@ pub struct Mixture<L> {
     air: Caloric<L>,
     /// Fuel less air, burned gas less air.
     beyond_air: [Caloric<L>; N_TRANSPORTED],
+}
+
+/// Mixtures of air, fuel vapour and burned gas.
+#[derive(Clone, Copy, Debug)]
+pub struct MixtureFamily;
+
+impl GasFamily<N_TRANSPORTED> for MixtureFamily {
+    type For<L: Lane> = Mixture<L>;
 }
 
 /// Internal energy with formation less the sensible energy of the pipes, J/kg.

@@ -32,6 +32,20 @@ pub trait PipeGas<L: Lane, const S: usize>: Copy {
     fn energy_from_pressure(&self, p: L) -> L;
 }
 
+/// A gas model at every width: what a network is built over.
+pub trait GasFamily<const S: usize>: Copy + Send + Sync + 'static {
+    /// The model for one number type.
+    type For<L: Lane>: PipeGas<L, S>;
+}
+
+/// Perfect gases.
+#[derive(Clone, Copy, Debug)]
+pub struct PerfectFamily;
+
+impl<const S: usize> GasFamily<S> for PerfectFamily {
+    type For<L: Lane> = PerfectGas<L>;
+}
+
 /// A perfect gas: constant gamma and gas constant. Transported components are passive.
 #[derive(Clone, Copy, Debug)]
 pub struct PerfectGas<L> {

@@ -14,8 +14,8 @@ mod state;
 mod wall;
 
 pub use flux_hllc::{Face, flux_hllc};
-pub use gas_mixture::{BURNED, FUEL, Mixture, N_TRANSPORTED, sensible_offset_j_per_kg};
-pub use gas_model::{PerfectGas, PipeGas, Thermal};
+pub use gas_mixture::{BURNED, FUEL, Mixture, MixtureFamily, N_TRANSPORTED, sensible_offset_j_per_kg};
+pub use gas_model::{GasFamily, PerfectFamily, PerfectGas, PipeGas, Thermal};
 pub use kernel::{CellShape, Differences, EndConditions};
 pub use shape::{PipeShape, ShapeError};
 pub use slope::{end_difference, half_slope};
@@ -184,6 +184,33 @@ impl<X: Layout, const S: usize> Pipe<X, S> {
         refresh::<X::Body, G, W, S>(&mut self.plain, &self.conserved, &self.shape, gas);
     }
 
+    /// Writes the conserved quantities of one variant: three plus `S` numbers a cell: mass, momentum, energy,
+    /// components.
+    pub fn pack(&self, lane: usize, into: &mut Vec<f64>) {
+        for cell in 0..self.n_cells {
+            let (chunk, at) = (&self.conserved[cell / X::CELLS], cell % X::CELLS);
+            for value in [chunk.mass, chunk.momentum, chunk.energy].into_iter().chain(chunk.component) {
+                into.push(X::take(value, at).get(lane));
+            }
+        }
+    }
+
+    /// Reads what [`Pipe::pack`] wrote and returns the rest; the caller refreshes afterwards.
+    pub fn unpack<'a>(&mut self, lane: usize, mut from: &'a [f64]) -> &'a [f64] {
+        for cell in 0..self.n_cells {
+            let (chunk, at) = (&mut self.conserved[cell / X::CELLS], cell % X::CELLS);
+            for (value, to) in from.iter().zip(
+                [&mut chunk.mass, &mut chunk.momentum, &mut chunk.energy]
+                    .into_iter()
+                    .chain(&mut chunk.component),
+            ) {
+                set::<X>(to, at, lane, *value);
+            }
+            from = &from[3 + S..];
+        }
+        from
+    }
+
     /// One cell of one variant.
     pub fn cell_state(&self, lane: usize, cell: usize) -> CellState<S> {
         let plain = &self.plain[cell / X::CELLS];
@@ -255,12 +282,17 @@ impl<X: Layout, const S: usize> Pipe<X, S> {
         }
     }
 
-    /// What an end face sees of the pipe at half a step, and the difference to stand outside the end.
+    /// What an end face sees of the pipe at half a step, the difference to stand outside the end, and gamma.
     ///
     /// The difference is that of the first inner face, bounded by twice the next one, so a smooth field is
     /// carried to the end to second order.
     #[inline(always)]
-    pub fn end_face<G, W>(&self, side: Side, gas: &G, dt: X::End) -> (Face<X::End, S>, Differences<X::End, S>)
+    pub fn end_face<G, W>(
+        &self,
+        side: Side,
+        gas: &G,
+        dt: X::End,
+    ) -> (Face<X::End, S>, Differences<X::End, S>, X::End)
     where
         G: PipeGas<X::End, S>,
         W: WallModel,
@@ -286,7 +318,7 @@ impl<X: Layout, const S: usize> Pipe<X, S> {
             Side::Left => left,
             Side::Right => right,
         };
-        (face, outside)
+        (face, outside, cell.c * cell.c * cell.rho / cell.p)
     }
 
     /// Advances the pipe by `dt` with given fluxes at its ends; returns the greatest |u| + c afterwards and the

@@ -1,0 +1,517 @@
+//! Pipes joined to each other, to volumes, to the outside and to what the caller holds.
+//!
+//! A step: the ends look half a step ahead, all orifices are solved together, joins pair by pair, then the pipes and
+//! volumes take in what came. Mass, energy and components leave one place and enter the other as the same number.
+//! A caller that integrates a space of its own (a cylinder) gives it to a [`Port`] before the step and reads
+//! what flowed after it. Everything of a step is in lanes and allocates nothing.
+//! Leaves out: choosing a plan, and anything that moves.
+
+mod end_join;
+mod end_orifice;
+mod plan;
+mod stagnant;
+
+pub use end_join::{JoinSide, JoinSolution, solve_join};
+pub use end_orifice::{OrificeProblem, OrificeSolution, solve_orifice};
+pub use plan::{EndKind, NetworkError, PipePlan, Plan};
+pub use stagnant::{Gain, Stagnant, Volume};
+
+use crate::lane::{Lane, Layout};
+use crate::pipe::{
+    CellState, Differences, EndConditions, Face, Flux, GasFamily, Pipe, PipeShape, Side, WallModel,
+    each,
+};
+use std::marker::PhantomData;
+
+/// How wide an end is open, as effective area over pipe area.
+///
+/// An inflow loss coefficient K (of the dynamic head) is an opening of 1/sqrt(1 + K).
+#[derive(Clone, Copy, Debug)]
+pub struct Opening<E> {
+    /// For flow out of the pipe, 0 to 1.
+    pub out: E,
+    /// For flow into the pipe, 0 to 1.
+    pub into: E,
+}
+
+/// A pipe end that the caller feeds: set `outside` and the end's opening before a step, read `gain` after it.
+#[derive(Clone, Copy, Debug)]
+pub struct Port<E, const S: usize> {
+    /// What the end opens to; best at the middle of the step to come.
+    pub outside: Stagnant<E, S>,
+    /// What came out of the pipe over the last step: kg, J of sensible enthalpy, kg of each component.
+    pub gain: Gain<E, S>,
+}
+
+/// How much a plain open end behaves longer than it is, m: to be added to the length of the pipe.
+///
+/// 0.6133 r unflanged, 0.8217 r in a wide flange. Source: H. Levine, J. Schwinger (1948), Phys. Rev. 73:383
+/// (0.6133); flanged: Y. Nomura et al. (1960), J. Phys. Soc. Japan 15:510 (0.8217), from memory. Long waves.
+pub fn end_correction_m(radius_m: f64, flanged: bool) -> f64 {
+    radius_m * if flanged { 0.8217 } else { 0.6133 }
+}
+
+/// The gas of a network at both of its number types.
+#[derive(Clone, Copy, Debug)]
+pub struct NetworkGas<B, E> {
+    /// For pipe cells.
+    pub body: B,
+    /// For ends, volumes and ports.
+    pub end: E,
+}
+
+type GasOf<X, F, const S: usize> =
+    NetworkGas<<F as GasFamily<S>>::For<<X as Layout>::Body>, <F as GasFamily<S>>::For<<X as Layout>::End>>;
+
+/// A network of one engine, or of several variants with the same plan and cell counts.
+pub struct Network<X: Layout, F: GasFamily<S>, W, const S: usize> {
+    plan: Plan,
+    gas: GasOf<X, F, S>,
+    pipes: Vec<Pipe<X, S>>,
+    fastest: Vec<X::End>,
+    least: Vec<X::End>,
+    /// Openings of the two ends of every pipe; ends that are joined or closed do not use theirs.
+    pub openings: Vec<[Opening<X::End>; 2]>,
+    /// Gas at the sources.
+    pub sources: Vec<Stagnant<X::End, S>>,
+    /// The volumes.
+    pub volumes: Vec<Volume<X::End, S>>,
+    /// The ports.
+    pub ports: Vec<Port<X::End, S>>,
+    faces: Vec<[EndView<X::End, S>; 2]>,
+    ahead: Vec<Stagnant<X::End, S>>,
+    gains: Vec<Gain<X::End, S>>,
+    wall: PhantomData<W>,
+}
+
+/// An end of a pipe at half a step, and what came of it.
+#[derive(Clone, Copy)]
+struct EndView<E, const S: usize> {
+    face: Face<E, S>,
+    gamma: E,
+    conditions: EndConditions<E, S>,
+}
+
+const SIDES: [Side; 2] = [Side::Left, Side::Right];
+
+impl<X: Layout, F: GasFamily<S>, W: WallModel, const S: usize> Network<X, F, W, S> {
+    /// A network with all pipes, volumes and sources filled with the same gas at rest.
+    ///
+    /// `shapes[pipe]` has one shape a variant; `volumes_m3[volume]` likewise.
+    pub fn new(
+        plan: Plan,
+        gas: GasOf<X, F, S>,
+        shapes: &[Vec<PipeShape>],
+        volumes_m3: &[X::End],
+        rest: &Stagnant<X::End, S>,
+    ) -> Result<Self, NetworkError> {
+        plan.check()?;
+        let n = plan.pipes.len();
+        for (given, needed, what) in [(shapes.len(), n, "pipe"), (volumes_m3.len(), plan.n_volumes, "volume")]
+        {
+            if given != needed {
+                return Err(NetworkError::NoSuch { pipe: 0, what, named: given, available: needed });
+            }
+        }
+        let mut pipes = Vec::with_capacity(n);
+        for (pipe, shapes) in shapes.iter().enumerate() {
+            pipes.push(Pipe::new(shapes).map_err(|source| NetworkError::Shape { pipe, source })?);
+        }
+        let (zero, one) = (X::End::splat(0.0), X::End::splat(1.0));
+        let face = Face { rho: one, u: zero, p: one, rho_e: one, c: one, y: [zero; S] };
+        let conditions = EndConditions { flux: Flux::zero(), difference: Differences::default() };
+        let view = EndView { face, gamma: one, conditions };
+        let mut network = Self {
+            gas,
+            fastest: vec![zero; n],
+            least: vec![one; n],
+            openings: vec![[Opening { out: one, into: one }; 2]; n],
+            sources: vec![*rest; plan.n_sources],
+            volumes: volumes_m3.iter().map(|&v| Volume::filled(v, rest)).collect(),
+            ports: vec![Port { outside: *rest, gain: Gain::zero() }; plan.n_ports],
+            faces: vec![[view; 2]; n],
+            ahead: vec![*rest; plan.n_volumes],
+            gains: vec![Gain::zero(); plan.n_volumes],
+            pipes,
+            plan,
+            wall: PhantomData,
+        };
+        for pipe in 0..n {
+            for lane in 0..X::End::N {
+                let state = CellState {
+                    rho_kg_per_m3: rest.rho.get(lane),
+                    u_m_per_s: 0.0,
+                    p_pa: rest.p.get(lane),
+                    y: std::array::from_fn(|s| rest.y[s].get(lane)),
+                };
+                network.fill_pipe(pipe, lane, |_| state);
+            }
+        }
+        Ok(network)
+    }
+
+    /// The gas model of ends, volumes and ports.
+    pub fn end_gas(&self) -> &F::For<X::End> {
+        &self.gas.end
+    }
+
+    /// A pipe.
+    pub fn pipe(&self, pipe: usize) -> &Pipe<X, S> {
+        &self.pipes[pipe]
+    }
+
+    /// Fills one variant of a pipe, cell by cell.
+    pub fn fill_pipe(&mut self, pipe: usize, lane: usize, state: impl FnMut(usize) -> CellState<S>) {
+        self.pipes[pipe].fill::<_, W>(lane, &self.gas.body, state);
+        self.fastest[pipe] = self.pipes[pipe].fastest();
+    }
+
+    /// Gives one variant of a pipe another shape with the same number of cells.
+    pub fn set_shape(&mut self, pipe: usize, lane: usize, shape: &PipeShape) -> Result<(), NetworkError> {
+        self.pipes[pipe].set_shape(lane, shape).map_err(|source| NetworkError::Shape { pipe, source })
+    }
+
+    /// The longest step each variant may take, s: `courant` cells of the fastest wave, and no volume passed
+    /// through more than a third at sonic speed.
+    #[inline(always)]
+    pub fn longest_step(&self, courant: f64) -> X::End {
+        let courant = X::End::splat(courant);
+        let mut dt = X::End::splat(f64::INFINITY);
+        for (pipe, &fastest) in self.pipes.iter().zip(&self.fastest) {
+            dt = dt.min(courant * pipe.dx() / fastest);
+        }
+        for (plan, (pipe, &fastest)) in self.plan.pipes.iter().zip(self.pipes.iter().zip(&self.fastest)) {
+            for (side, end) in SIDES.into_iter().zip([plan.left, plan.right]) {
+                if let EndKind::Volume(v) = end {
+                    let volume = &self.volumes[v];
+                    let state = Stagnant::of_contents(
+                        &self.gas.end,
+                        volume.mass,
+                        volume.energy,
+                        volume.component,
+                        volume.volume_m3,
+                    );
+                    let c = (state.gamma * state.p / state.rho).sqrt().max(fastest);
+                    dt = dt.min(X::End::splat(0.3) * volume.volume_m3 / (pipe.end_area(side) * c));
+                }
+            }
+        }
+        dt
+    }
+
+    /// Advances every variant by its own `dt`; a variant with dt = 0 stays as it is to the last bit.
+    ///
+    /// An error names the first variant and place where density or pressure ran out; the state is then broken.
+    #[inline(always)]
+    pub fn step(&mut self, dt: X::End) -> Result<(), NetworkError> {
+        self.look_ahead(dt);
+        self.solve_orifices();
+        self.solve_joins();
+        self.advance(dt);
+        self.check()
+    }
+
+    #[inline(always)]
+    fn look_ahead(&mut self, dt: X::End) {
+        let half = dt * X::End::splat(0.5);
+        for (pipe, views) in self.pipes.iter().zip(&mut self.faces) {
+            for (side, view) in SIDES.into_iter().zip(views) {
+                let (face, difference, gamma) = pipe.end_face::<_, W>(side, &self.gas.end, dt);
+                let mut flux = Flux::zero();
+                flux.momentum = closed_end(&face, side, gamma);
+                *view = EndView { face, gamma, conditions: EndConditions { flux, difference } };
+            }
+        }
+        for (volume, ahead) in self.volumes.iter().zip(&mut self.ahead) {
+            *ahead = volume.look_ahead(&self.gas.end, half);
+        }
+    }
+
+    #[inline(always)]
+    fn outside_of(&self, end: EndKind) -> Option<&Stagnant<X::End, S>> {
+        match end {
+            EndKind::Source(i) => Some(&self.sources[i]),
+            EndKind::Volume(i) => Some(&self.ahead[i]),
+            EndKind::Port(i) => Some(&self.ports[i].outside),
+            EndKind::Closed | EndKind::Join(..) => None,
+        }
+    }
+
+    /// All orifice ends, packed into whole chunks so that a single engine solves several at a time.
+    #[inline(always)]
+    fn solve_orifices(&mut self) {
+        let one = X::Body::splat(1.0);
+        let idle = OrificeProblem {
+            rho: one,
+            v: X::Body::splat(0.0),
+            p: one,
+            gamma: X::Body::splat(1.4),
+            p_outside: one,
+            rho_outside: one,
+            gamma_outside: X::Body::splat(1.4),
+            opening_out: one,
+            opening_in: one,
+        };
+        let n_ends = 2 * self.pipes.len();
+        let mut next = 0;
+        while next < n_ends {
+            let mut packed = idle;
+            let mut members = [0; 16];
+            let mut n = 0;
+            while n < X::CELLS && next < n_ends {
+                let (pipe, side) = (next / 2, next % 2);
+                if let Some(outside) = self.outside_of(self.end_kind(pipe, side)) {
+                    let view = &self.faces[pipe][side];
+                    let opening = &self.openings[pipe][side];
+                    packed.rho = X::put(packed.rho, n, view.face.rho);
+                    packed.v = X::put(packed.v, n, outward(view.face.u, side));
+                    packed.p = X::put(packed.p, n, view.face.p);
+                    packed.gamma = X::put(packed.gamma, n, view.gamma);
+                    packed.p_outside = X::put(packed.p_outside, n, outside.p);
+                    packed.rho_outside = X::put(packed.rho_outside, n, outside.rho);
+                    packed.gamma_outside = X::put(packed.gamma_outside, n, outside.gamma);
+                    packed.opening_out = X::put(packed.opening_out, n, opening.out);
+                    packed.opening_in = X::put(packed.opening_in, n, opening.into);
+                    members[n] = next;
+                    n += 1;
+                }
+                next += 1;
+            }
+            if n == 0 {
+                break;
+            }
+            let solved = solve_orifice(&packed);
+            for (at, &end) in members[..n].iter().enumerate() {
+                let found = OrificeSolution {
+                    mass: X::take(solved.mass, at),
+                    p: X::take(solved.p, at),
+                    v: X::take(solved.v, at),
+                    rho: X::take(solved.rho, at),
+                };
+                let (pipe, side) = (end / 2, end % 2);
+                let outside = self.outside_of(self.end_kind(pipe, side)).expect("it was packed");
+                let flux = end_flux(&self.faces[pipe][side], outside, &found, side);
+                self.faces[pipe][side].conditions.flux = flux;
+            }
+        }
+    }
+
+    #[inline(always)]
+    fn end_kind(&self, pipe: usize, side: usize) -> EndKind {
+        let plan = &self.plan.pipes[pipe];
+        if side == 0 { plan.left } else { plan.right }
+    }
+
+    #[inline(always)]
+    fn solve_joins(&mut self) {
+        for pipe in 0..self.pipes.len() {
+            for side in 0..2 {
+                let EndKind::Join(other, other_side) = self.end_kind(pipe, side) else { continue };
+                let other_side = usize::from(other_side == Side::Right);
+                if (other, other_side) < (pipe, side) {
+                    continue;
+                }
+                let (here, there) = (self.faces[pipe][side], self.faces[other][other_side]);
+                let a = join_side(&here, side, self.pipes[pipe].end_area(SIDES[side]));
+                let b = join_side(&there, other_side, self.pipes[other].end_area(SIDES[other_side]));
+                let found = solve_join(&a, &b);
+                let forth = X::End::splat(0.0).lt(found.mass);
+                let total = X::End::sel(forth, total_enthalpy(&here), total_enthalpy(&there));
+                let y: [X::End; S] = each(|s| X::End::sel(forth, here.face.y[s], there.face.y[s]));
+                for (which, (p, s, area)) in
+                    [(pipe, side, a.area), (other, other_side, b.area)].into_iter().enumerate()
+                {
+                    let mass_out = if which == 0 { found.mass } else { -found.mass } / area;
+                    let mass = outward(mass_out, s);
+                    self.faces[p][s].conditions.flux = Flux {
+                        mass,
+                        momentum: mass_out.fma(found.v[which], found.p[which]),
+                        energy: mass * total,
+                        component: each(|k| mass * y[k]),
+                    };
+                }
+            }
+        }
+    }
+
+    #[inline(always)]
+    fn advance(&mut self, dt: X::End) {
+        for gain in &mut self.gains {
+            *gain = Gain::zero();
+        }
+        for pipe in 0..self.pipes.len() {
+            for (side, place) in SIDES.into_iter().enumerate() {
+                let end = self.end_kind(pipe, side);
+                let flux = &self.faces[pipe][side].conditions.flux;
+                let area = outward(self.pipes[pipe].end_area(place), side);
+                let leaving = Gain { mass: flux.mass, enthalpy: flux.energy, component: flux.component };
+                match end {
+                    EndKind::Volume(i) => self.gains[i].add_scaled(&leaving, area),
+                    EndKind::Port(i) => {
+                        self.ports[i].gain = Gain::zero();
+                        self.ports[i].gain.add_scaled(&leaving, area * dt);
+                    }
+                    _ => {}
+                }
+            }
+            let views = &self.faces[pipe];
+            (self.fastest[pipe], self.least[pipe]) =
+                self.pipes[pipe].step::<_, W>(&self.gas.body, dt, &views[0].conditions, &views[1].conditions);
+        }
+        for (volume, gain) in self.volumes.iter_mut().zip(&mut self.gains) {
+            gain.enthalpy += volume.heat_w;
+            volume.take_in(gain, dt);
+        }
+    }
+
+    #[inline(always)]
+    fn check(&self) -> Result<(), NetworkError> {
+        let mut least = X::End::splat(f64::INFINITY);
+        for &l in &self.least {
+            least = least.min(l);
+        }
+        for volume in &self.volumes {
+            least = least.min(volume.mass).min(volume.energy);
+        }
+        if X::End::any(least.not_positive()) {
+            return Err(self.find_broken());
+        }
+        Ok(())
+    }
+
+    #[cold]
+    #[inline(never)]
+    fn find_broken(&self) -> NetworkError {
+        for lane in 0..X::End::N {
+            for (pipe, least) in self.least.iter().enumerate() {
+                if f64::not_positive(least.get(lane)) {
+                    return NetworkError::PipeEmptied { lane, pipe };
+                }
+            }
+            for (volume, v) in self.volumes.iter().enumerate() {
+                if f64::not_positive(v.mass.get(lane).min(v.energy.get(lane))) {
+                    return NetworkError::VolumeEmptied { lane, volume };
+                }
+            }
+        }
+        NetworkError::PipeEmptied { lane: 0, pipe: 0 }
+    }
+
+    /// Mass, sensible plus kinetic energy and component masses of one variant: kg, J, kg.
+    pub fn totals(&self, lane: usize) -> (f64, f64, [f64; S]) {
+        let mut sums = (0.0, 0.0, [0.0; S]);
+        for pipe in &self.pipes {
+            let (mass, _, energy, component) = pipe.totals(lane);
+            sums.0 += mass;
+            sums.1 += energy;
+            for s in 0..S {
+                sums.2[s] += component[s];
+            }
+        }
+        for volume in &self.volumes {
+            sums.0 += volume.mass.get(lane);
+            sums.1 += volume.energy.get(lane);
+            for s in 0..S {
+                sums.2[s] += volume.component[s].get(lane);
+            }
+        }
+        sums
+    }
+
+    /// The whole state of one variant as one vector: for warm starts, acceleration and checkpoints.
+    pub fn pack(&self, lane: usize) -> Vec<f64> {
+        let mut packed = Vec::new();
+        for pipe in &self.pipes {
+            pipe.pack(lane, &mut packed);
+        }
+        for volume in &self.volumes {
+            let (component, rates) = (volume.component, volume.rate);
+            let values = [volume.mass, volume.energy].into_iter().chain(component);
+            let rates = [rates.mass, rates.enthalpy].into_iter().chain(rates.component);
+            packed.extend(values.chain(rates).map(|v| v.get(lane)));
+        }
+        packed
+    }
+
+    /// Puts a state written by [`Network::pack`] of the same plan and cell counts into one variant.
+    pub fn unpack(&mut self, lane: usize, packed: &[f64]) -> Result<(), NetworkError> {
+        let needed = self.pipes.iter().map(|p| p.n_cells() * (3 + S)).sum::<usize>()
+            + self.volumes.len() * 2 * (2 + S);
+        if packed.len() != needed {
+            return Err(NetworkError::PackedLength { given: packed.len(), needed });
+        }
+        let mut rest = packed;
+        for (pipe, fastest) in self.pipes.iter_mut().zip(&mut self.fastest) {
+            rest = pipe.unpack(lane, rest);
+            pipe.refresh::<_, W>(&self.gas.body);
+            *fastest = pipe.fastest();
+        }
+        for volume in &mut self.volumes {
+            let rate = &mut volume.rate;
+            let targets = [&mut volume.mass, &mut volume.energy]
+                .into_iter()
+                .chain(&mut volume.component)
+                .chain([&mut rate.mass, &mut rate.enthalpy])
+                .chain(&mut rate.component);
+            for (target, &value) in targets.zip(rest) {
+                *target = target.with(lane, value);
+            }
+            rest = &rest[2 * (2 + S)..];
+        }
+        Ok(())
+    }
+}
+
+/// A velocity or flow to the right, counted out of the pipe at a side (0 left, 1 right), or back.
+#[inline(always)]
+fn outward<E: Lane>(value: E, side: usize) -> E {
+    if side == 0 { -value } else { value }
+}
+
+/// Enthalpy and kinetic energy of the gas at an end, J/kg.
+#[inline(always)]
+fn total_enthalpy<E: Lane, const S: usize>(view: &EndView<E, S>) -> E {
+    let face = &view.face;
+    let kinetic = face.u * face.u * E::splat(0.5);
+    (face.rho_e + face.p) / face.rho + kinetic
+}
+
+#[inline(always)]
+fn join_side<E: Lane, const S: usize>(view: &EndView<E, S>, side: usize, area: E) -> JoinSide<E> {
+    let face = &view.face;
+    JoinSide { rho: face.rho, v: outward(face.u, side), p: face.p, c: face.c, area }
+}
+
+/// Pressure on a wall: the two-shock answer to the gas being stopped, pi / sqrt(1 + kappa pi) = gamma v / c.
+#[inline(always)]
+fn closed_end<E: Lane, const S: usize>(face: &Face<E, S>, side: Side, gamma: E) -> E {
+    let v = if side == Side::Left { -face.u } else { face.u };
+    end_orifice::closed_pressure(face.rho, v, face.p, gamma)
+}
+
+/// The flux an orifice puts through the end face, positive to the right.
+///
+/// Out of the pipe the total enthalpy is that of the pipe gas behind its wave; into the pipe that of the gas
+/// outside, with its composition.
+#[inline(always)]
+fn end_flux<E: Lane, const S: usize>(
+    view: &EndView<E, S>,
+    outside: &Stagnant<E, S>,
+    found: &OrificeSolution<E>,
+    side: usize,
+) -> Flux<E, S> {
+    let face = &view.face;
+    let leaves = E::splat(0.0).lt(found.mass);
+    let share = view.gamma / (view.gamma - E::splat(1.0));
+    let behind_wave = (face.rho_e + face.p) / face.rho
+        + share * (found.p / found.rho - face.p / face.rho)
+        + E::splat(0.5) * found.v * found.v;
+    let total = E::sel(leaves, behind_wave, outside.h);
+    let mass = outward(found.mass, side);
+    Flux {
+        mass,
+        momentum: found.mass.fma(found.v, found.p),
+        energy: mass * total,
+        component: each(|s| mass * E::sel(leaves, face.y[s], outside.y[s])),
+    }
+}
