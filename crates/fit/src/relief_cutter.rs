@@ -1,7 +1,7 @@
 //! The tool that makes a relief: a body of revolution about the valve's axis, and how far a point is from it. Leaves
 //! out what it cuts.
 
-use glam::DVec3;
+use glam::{DVec2, DVec3};
 use thiserror::Error;
 use units::{Angle, Length};
 
@@ -195,6 +195,11 @@ impl Cutter {
     pub fn point(&self, angle: f64, radius: f64, height: f64) -> DVec3 {
         let (sin, cos) = angle.sin_cos();
         self.end + self.axis * height + (self.across[0] * cos + self.across[1] * sin) * radius
+    }
+
+    /// The cutter moved sideways.
+    pub fn moved_aside(&self, by: DVec2) -> Self {
+        Self { end: self.end + by.extend(0.0), ..*self }
     }
 
     /// The cutter with the bore's origin moved to another height.

@@ -8,6 +8,7 @@ use units::{Area, Length, Volume};
 use crate::relief_cut::{cubic_metres, metres, outline_accuracy};
 use crate::relief_cutter::{Cutter, CutterError, Room, Shape};
 use crate::relief_extent::{Extent, extent};
+use crate::relief_line::surface_on_line;
 use crate::relief_outline::{Outline, outline};
 use crate::relief_volume::{Metal, removed_volume_m3};
 use crate::scene::Scene;
@@ -111,5 +112,14 @@ impl FlyCut {
     /// The point of the opening farthest from the bore axis.
     pub fn farthest_at_crown(&self) -> Option<DVec2> {
         self.outline.farthest
+    }
+
+    /// Distance in the plane of the crown from a point inside the outline to the outline, in metres.
+    pub fn outline_reach(&self, from: DVec2, way: DVec2) -> f64 {
+        let radius = self.metal.top_radius();
+        let along = from.dot(way);
+        let to_side = (along * along + radius * radius - from.length_squared()).max(0.0).sqrt() - along;
+        let far = 4.0 * (radius + self.cutter.radius) + 2.0 * self.cutter.height_clear_of(0.0);
+        surface_on_line(&self.cutter, from.extend(0.0), way.extend(0.0), far, 0.0).min(to_side)
     }
 }

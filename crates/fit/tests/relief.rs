@@ -3,6 +3,8 @@
 use fit::relief_cut::ReliefCut;
 use fit::relief_cutter::{Cutter, Shape};
 use fit::relief_fly_cut::FlyCut;
+use fit::relief_mesh_cut::cut_mesh;
+use fit::relief_mesh_pocket::pocket_mesh;
 use fit::relief_volume::Metal;
 use glam::DVec3;
 use proptest::prelude::*;
@@ -221,6 +223,37 @@ fn val_opencascade_volumes_and_extents() {
         cases.len()
     );
     assert!(wrong.is_empty(), "{} differ:\n{}", wrong.len(), wrong.join("\n"));
+}
+
+/// The mesh is chordal; a thousandth is what its doc comment promises.
+const MESH_SHARE: f64 = 1e-3;
+
+#[test]
+fn val_opencascade_meshes_are_closed_and_hold_the_volume() {
+    let data: Value = serde_json::from_str(CASES).expect("the check data are JSON");
+    let mut wrong = Vec::new();
+    let cases = data["cases"].as_array().expect("a list of cases");
+    // Every second half dozen, which holds one of every kind.
+    for case in cases.chunks(6).step_by(2).flatten() {
+        let m = &case["metal"];
+        let radius = number(m, "R") * MM;
+        let mesh = if case["kind"] == "crown" {
+            pocket_mesh(&FlyCut::new(case_cutter(case), Metal::Piston { radius }))
+        } else {
+            let metal = Metal::block(radius, number(m, "w") * MM, number(m, "d") * MM);
+            cut_mesh(&ReliefCut::new(case_cutter(case), metal))
+        };
+        let off = mesh.volume_m3() / (MM * MM * MM) / number(case, "volume") - 1.0;
+        if mesh.n_open_edges() > 0 || off.abs() > MESH_SHARE {
+            wrong.push(format!(
+                "case {} {}: {} open edges, volume off by {off:.2e}",
+                case["id"],
+                case["kind"],
+                mesh.n_open_edges()
+            ));
+        }
+    }
+    assert!(wrong.is_empty(), "{} wrong:\n{}", wrong.len(), wrong.join("\n"));
 }
 
 proptest! {
