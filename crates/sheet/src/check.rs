@@ -9,6 +9,7 @@ use crate::quantity_problem::{article, quantity_problem};
 use crate::source::{Place, Sources};
 use crate::tree::{Item, Node, Table, Value, shortened};
 use crate::vocabulary::block::EXTENT;
+use crate::vocabulary::lobe::ROWS;
 use crate::vocabulary::outline::CORNERS;
 use crate::vocabulary::swap::REPLACE;
 use crate::vocabulary::{Entry, Form, Range, Reads, Section, Shape};
@@ -136,7 +137,8 @@ fn check_entry(problems: &mut Problems, sources: &Sources, node: &Node, entry: &
         }
         (Form::LengthUnit, Value::Text(unit)) if unit_of(unit).is_some() => {}
         (Form::LengthUnit, _) => wrong(format!("a unit of length ({})", Length::EXAMPLES)),
-        (Form::Corners, _) => check_corners(problems, sources, node, path),
+        (Form::Corners, _) => check_pairs(problems, sources, node, &CORNER, path),
+        (Form::Rows, _) => check_pairs(problems, sources, node, &ROW, path),
     }
 }
 
@@ -273,25 +275,36 @@ fn check_limit_length(problems: &mut Problems, sources: &Sources, node: &Node, p
     }
 }
 
-fn check_corners(problems: &mut Problems, sources: &Sources, node: &Node, path: &str) {
-    let form = "a list of corners [x, y], each two numbers";
-    let Value::List(corners) = &node.value else {
-        problems.push(sources.problem(node.place, path, node.describe(sources), form));
+/// What a list of pairs of numbers is made of.
+struct Pair {
+    one: &'static str,
+    form: &'static str,
+    count: std::ops::RangeInclusive<usize>,
+}
+
+const CORNER: Pair = Pair { one: "corner", form: "[x, y]", count: CORNERS };
+const ROW: Pair = Pair { one: "row", form: "[angle, lift]", count: ROWS };
+
+fn check_pairs(problems: &mut Problems, sources: &Sources, node: &Node, pair: &Pair, path: &str) {
+    let Pair { one, form, count } = pair;
+    let Value::List(list) = &node.value else {
+        let expected = format!("a list of {one}s {form}, each two numbers");
+        problems.push(sources.problem(node.place, path, node.describe(sources), expected));
         return;
     };
-    if !CORNERS.contains(&corners.len()) {
-        let expected = format!("{} to {} corners", CORNERS.start(), CORNERS.end());
-        problems.push(sources.problem(node.place, path, format!("{} corners", corners.len()), expected));
+    if !count.contains(&list.len()) {
+        let expected = format!("{} to {} {one}s", count.start(), count.end());
+        problems.push(sources.problem(node.place, path, format!("{} {one}s", list.len()), expected));
     }
-    for corner in corners.iter().take(*CORNERS.end()) {
-        let found = match &corner.value {
+    for item in list.iter().take(*count.end()) {
+        let found = match &item.value {
             Value::List(pair) if pair.len() == 2 && pair.iter().all(|one| number(one).is_some()) => continue,
-            Value::List(pair) if pair.len() == 1 => "a corner of 1 number".to_owned(),
-            Value::List(pair) if pair.len() != 2 => format!("a corner of {} numbers", pair.len()),
-            Value::List(_) => format!("the corner {}", shortened(sources.at(corner.place))),
-            _ => corner.describe(sources),
+            Value::List(pair) if pair.len() == 1 => format!("a {one} of 1 number"),
+            Value::List(pair) if pair.len() != 2 => format!("a {one} of {} numbers", pair.len()),
+            Value::List(_) => format!("the {one} {}", shortened(sources.at(item.place))),
+            _ => item.describe(sources),
         };
-        problems.push(sources.problem(corner.place, path, found, "two finite numbers [x, y]"));
+        problems.push(sources.problem(item.place, path, found, format!("two finite numbers {form}")));
     }
 }
 
@@ -327,8 +340,7 @@ mod tests {
     fn check_examples(section: &Section) {
         for entry in section.entries {
             let example = entry.words.example;
-            let bare = matches!(entry.form, Form::Count { .. } | Form::Flag | Form::Corners | Form::Names(_));
-            let quote = if bare { "" } else { "\"" };
+            let quote = if entry.form.is_bare() { "" } else { "\"" };
             let text = format!("{} = {quote}{example}{quote}", entry.words.key);
             let mut sources = Sources::default();
             let root = parse(&mut sources, File::Base, &text).unwrap();

@@ -93,6 +93,27 @@ impl<'t> Layers<'t> {
         self.own.is_none() && self.common.is_none()
     }
 
+    /// The layers of the tables of a list that all cylinders have in common, such as `[[cam.intake.duration]]`.
+    pub fn list(&self, section: &Section) -> Vec<Self> {
+        let list = self.common.map_or(&[][..], |layer| layer.table.list(section.key));
+        let path = join(&self.path, section.key);
+        let tables = list.iter().enumerate().filter_map(|(idx, node)| Some((idx, Layer::of(node)?)));
+        tables
+            .map(|(idx, layer)| Self {
+                own: None,
+                common: Some(layer),
+                mirrored: false,
+                path: join(&path, &format!("#{}", idx + 1)),
+                top: layer.place,
+            })
+            .collect()
+    }
+
+    /// Whether a key stands there.
+    pub fn has(&self, key: &str) -> bool {
+        self.node(key).is_some()
+    }
+
     /// The node of a key, and whether it is the cylinder's own.
     pub fn node(&self, key: &str) -> Option<(&'t Node, bool)> {
         let own = self.own.and_then(|layer| layer.table.get(key)).map(|node| (node, true));
@@ -123,8 +144,7 @@ impl<'t> Layers<'t> {
         if self.absent() || self.node(words.key).is_some() {
             return;
         }
-        let quotes =
-            if matches!(entry.form, Form::Count { .. } | Form::Flag | Form::Corners) { "" } else { "\"" };
+        let quotes = if entry.form.is_bare() { "" } else { "\"" };
         let expected = format!("{} = {quotes}{}{quotes}, {}", words.key, words.example, words.meaning);
         log.wrong(self.place(), &join(&self.path, words.key), format!("no {}", words.key), expected);
     }

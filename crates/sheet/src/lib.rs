@@ -9,6 +9,9 @@ pub mod vocabulary;
 
 mod read_build;
 mod read_block;
+mod read_gear;
+mod read_lobe;
+mod read_train;
 mod read_head;
 mod read_piston;
 mod read_outline;

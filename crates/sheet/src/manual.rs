@@ -71,8 +71,15 @@ fn describe(page: &mut String, section: &Section, path: &str) {
     }
     table(page, section);
     let inner_path = join(path, section);
-    for inner in section.sections.iter().filter(|inner| !repeated(section, inner)) {
-        describe(page, inner, &inner_path);
+    for (idx, inner) in section.sections.iter().enumerate().filter(|(_, inner)| !repeated(section, inner)) {
+        match like_before(section, idx) {
+            Some(first) => {
+                let [own, other] = [inner, first].map(|one| self::heading(one, &inner_path));
+                let meaning = capital(inner.meaning);
+                let _ = write!(page, "\n### `{own}`\n\n{meaning}. The same keys as under `{other}`.\n");
+            }
+            None => describe(page, inner, &inner_path),
+        }
     }
     let again: Vec<String> = section
         .sections
@@ -109,6 +116,14 @@ fn table(page: &mut String, section: &Section) {
     section.entries.iter().for_each(|entry| row(page, entry));
 }
 
+/// An earlier section with the very same keys, as the exhaust has those of the intake.
+fn like_before(section: &Section, idx: usize) -> Option<&'static Section> {
+    let inner = section.sections[idx];
+    let same =
+        |other: &&&'static Section| !other.entries.is_empty() && std::ptr::eq(other.entries, inner.entries);
+    section.sections[..idx].iter().find(same).copied()
+}
+
 /// The sections of one cylinder have the keys of the common ones.
 fn repeated(section: &Section, inner: &Section) -> bool {
     section.key == sheet::CYLINDER.key && sheet::BUILD.sections.iter().any(|common| common.key == inner.key)
@@ -140,6 +155,7 @@ fn row(page: &mut String, entry: &Entry) {
         }
         Form::Count { least, most } if least == most => (String::new(), least.to_string()),
         Form::Count { least, most } => (String::new(), format!("{least} to {most}")),
+        Form::Corners | Form::Rows => (String::new(), "a list of pairs of numbers".to_owned()),
         Form::Choice(allowed) => (String::new(), allowed.join(" or ")),
         Form::Names(allowed) => (String::new(), allowed.join(", ")),
         _ => (String::new(), String::new()),
@@ -153,7 +169,7 @@ fn row(page: &mut String, entry: &Entry) {
 }
 
 fn tolerances(usual: &Usual, unit: &str) -> String {
-    format!("± {} / {} / {} {unit}", usual.measured, usual.catalogue, usual.assumed)
+    format!("± {} / {} / {} {unit}", usual.measured, usual.catalogue, usual.assumed).trim_end().to_owned()
 }
 
 /// What is done without a key; `None` when it is required.
@@ -172,8 +188,8 @@ fn sources(page: &mut String, section: &Section, path: &str) {
             let _ = writeln!(page, "| `{inner_path}.{}` | {} |", entry.words.key, usual.source);
         }
     }
-    for inner in section.sections {
-        if !repeated(section, inner) {
+    for (idx, inner) in section.sections.iter().enumerate() {
+        if !repeated(section, inner) && like_before(section, idx).is_none() {
             sources(page, inner, &inner_path);
         }
     }

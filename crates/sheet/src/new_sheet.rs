@@ -9,8 +9,10 @@ use crate::check::check_entry_text;
 use crate::manual::without;
 use crate::nearest::nearest;
 use crate::schema::capital;
-use crate::vocabulary::{Entry, Form, Missing, Section, Shape, sheet};
+use crate::vocabulary::{Entry, Form, Missing, Section, Shape, cam, sheet};
 
+/// The key of the second duty of a cam, train or spring.
+const EXHAUST: &str = cam::EXHAUST.key;
 /// Characters in a line of comment.
 const LINE: usize = 100;
 
@@ -127,7 +129,7 @@ fn collect(
                     collect(paths, inner, &format!("{path}.valve.{name}"), valves);
                 }
             }
-            // Outlines and pockets are filled in with an editor.
+            // Outlines, pockets and the tables of a lobe are filled in with an editor.
             _ if inner.shape != Shape::Once || inner.key.ends_with("_outline") => {}
             _ => collect(paths, inner, &format!("{path}.{}", inner.key), valves),
         }
@@ -161,6 +163,12 @@ fn write_section(out: &mut String, answers: &Answers, section: &Section, path: &
             out.push_str(CYLINDER_EXAMPLE);
             return;
         }
+        "train" | "spring" => {
+            for inner in section.sections {
+                write_gear(out, answers, inner, &format!("{path}.{}", inner.key));
+            }
+            return;
+        }
         "limits" => {
             comment(out, "\n", &format!("[limits]   {}", section.meaning));
             section.entries.iter().for_each(|entry| comment_out(out, entry));
@@ -177,6 +185,7 @@ fn write_section(out: &mut String, answers: &Answers, section: &Section, path: &
     }
     for inner in section.sections {
         match inner.key {
+            "intake" | "exhaust" => write_gear(out, answers, inner, &format!("{path}.{}", inner.key)),
             "valve" => write_valves(out, answers, inner, &format!("{path}.valve")),
             "pocket" => out.push_str(POCKET_EXAMPLE),
             _ if inner.key.ends_with("_outline") => {
@@ -185,6 +194,34 @@ fn write_section(out: &mut String, answers: &Answers, section: &Section, path: &
             }
             _ => write_section(out, answers, inner, &format!("{path}.{}", inner.key)),
         }
+    }
+}
+
+/// Writes the cam, train or springs of one duty. Explained at the intake; the exhaust has the same keys. A table of which
+/// nothing is required or given stands as a comment.
+fn write_gear(out: &mut String, answers: &Answers, section: &Section, path: &str) {
+    let text = |entry: &Entry| answers.text(&format!("{path}.{}", entry.words.key));
+    let written = |entry: &&&'static Entry| entry.missing == Missing::Required || text(entry).is_some();
+    let explained = section.key != EXHAUST;
+    if section.entries.iter().any(|entry| written(&entry)) {
+        let _ = write!(out, "\n[{path}]\n");
+        comment(out, "", &format!("{}.", capital(section.meaning)));
+    } else {
+        comment(out, "\n", &format!("[{path}]   {}", section.meaning));
+    }
+    for entry in section.entries.iter().filter(|entry| explained || written(entry)) {
+        write_entry(out, entry, text(entry));
+    }
+    if !explained {
+        comment(out, "", "The other keys are those of the intake.");
+        return;
+    }
+    for inner in section.sections {
+        let brackets = if inner.shape == Shape::List { ["[[", "]]"] } else { ["[", "]"] };
+        let [open, close] = brackets;
+        comment(out, "", &format!("{open}{path}.{}{close}   {}", inner.key, inner.meaning));
+        let keys: Vec<&str> = inner.entries.iter().map(|entry| entry.words.key).collect();
+        comment(out, "", &format!("Its keys: {}; see the page of the sheet.", keys.join(", ")));
     }
 }
 
@@ -238,8 +275,8 @@ fn comment_out(out: &mut String, entry: &Entry) {
     if let Some(without) = without(entry) {
         comment(out, "", &format!("Without it: {without}."));
     }
-    let bare = matches!(entry.form, Form::Corners | Form::Flag | Form::Count { .. } | Form::Names(_));
-    let example = if bare { entry.words.example.to_owned() } else { quoted(entry.words.example) };
+    let example =
+        if entry.form.is_bare() { entry.words.example.to_owned() } else { quoted(entry.words.example) };
     let _ = writeln!(out, "# {} = {example}", entry.words.key);
 }
 

@@ -8,6 +8,7 @@ use crate::check::{check_table, join};
 use crate::layers::{Layer, Layers, Log};
 use crate::problem::{File, Problems};
 use crate::read_block::{read_block, read_gasket};
+use crate::read_gear::read_gear;
 use crate::read_head::read_head;
 use crate::read_piston::read_piston;
 use crate::source::{Place, Sources, text_of};
@@ -126,9 +127,10 @@ fn read_cylinder(log: &mut Log, common: Layer, own: Option<Layer>, number: usize
     let layers = Layers { own, common: Some(common), mirrored, path: String::new(), top };
     let block = read_block(log, &layers);
     let gasket = read_gasket(log, &layers, block.bore.value);
-    let head = read_head(log, &layers, block.bore.value);
+    let gear = read_gear(log, &layers);
+    let head = read_head(log, &layers, block.bore.value, &gear);
     let piston = read_piston(log, &layers, &block, &head.valves);
-    Cylinder { number, block, gasket, head, piston, gear: parts::Gear::default() }
+    Cylinder { number, block, gasket, head, piston, gear }
 }
 
 /// Moves chamber and valves of a head that was made for another bore spacing; the gasket stays with the block. What

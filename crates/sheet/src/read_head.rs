@@ -1,7 +1,7 @@
 //! `[head]` of one cylinder with its valves, and the lift their cams give them.
 
-use parts::{Duty, Head, Shape, Valve, estimate};
-use units::{Length, Quantity, UnitSystem, show};
+use parts::{Duty, Gear, Head, Shape, Valve, ValveGear, estimate};
+use units::{Length, Quantity, Reading, UnitSystem, show};
 
 use crate::check::{is_name, join, label};
 use crate::layers::{Layer, Layers, Log};
@@ -20,14 +20,14 @@ const CHAMBER_KEYS: OutlineKeys =
     OutlineKeys { diameter: &CHAMBER_DIAMETER, polygon: &OUTLINE_OF_CHAMBER, x: &CHAMBER_X, y: &CHAMBER_Y };
 
 /// The head, from the layers of the whole cylinder.
-pub(crate) fn read_head(log: &mut Log, cylinder: &Layers, bore: Length) -> Head {
+pub(crate) fn read_head(log: &mut Log, cylinder: &Layers, bore: Length, gear: &Gear) -> Head {
     let layers = cylinder.section(log, &HEAD);
     let estimated = match estimate::chamber_outline(bore).shape {
         Shape::Circle { diameter } => diameter,
         Shape::Polygon { growth, .. } => growth,
     };
     let (chamber, given) = read_outline(log, &layers, &CHAMBER_KEYS, estimated);
-    let valves = read_valves(log, cylinder, &layers);
+    let valves = read_valves(log, cylinder, &layers, gear);
     if let Some(Given) = given {
         check_sizes(log, &layers, &chamber.shape, &valves);
     }
@@ -43,7 +43,7 @@ pub(crate) fn read_head(log: &mut Log, cylinder: &Layers, bore: Length) -> Head 
     }
 }
 
-fn read_valves(log: &mut Log, cylinder: &Layers, head: &Layers) -> Vec<Valve> {
+fn read_valves(log: &mut Log, cylinder: &Layers, head: &Layers, gear: &Gear) -> Vec<Valve> {
     let list = head.common.map_or(&[][..], |layer| layer.table.list(VALVE.key));
     let path = join(&head.path, VALVE.key);
     if !head.absent() && !VALVES.contains(&list.len()) {
@@ -56,10 +56,12 @@ fn read_valves(log: &mut Log, cylinder: &Layers, head: &Layers) -> Vec<Valve> {
     let names = unique_names(log, list, NAME.words.key, &path);
     check_own_names(log, head, VALVE.key, &names);
     let common = list.iter().enumerate().filter_map(|(idx, node)| Some((label(node, idx), Layer::of(node)?)));
-    common.map(|(called, layer)| read_valve(log, cylinder, &head.named(VALVE.key, &called, layer))).collect()
+    common
+        .map(|(called, layer)| read_valve(log, cylinder, &head.named(VALVE.key, &called, layer), gear))
+        .collect()
 }
 
-fn read_valve(log: &mut Log, cylinder: &Layers, layers: &Layers) -> Valve {
+fn read_valve(log: &mut Log, cylinder: &Layers, layers: &Layers, gear: &Gear) -> Valve {
     layers.require(log, &NAME);
     layers.require(log, &DUTY);
     let duty = if layers.text(&DUTY) == EXHAUST.key { Duty::Exhaust } else { Duty::Intake };
@@ -81,17 +83,24 @@ fn read_valve(log: &mut Log, cylinder: &Layers, layers: &Layers) -> Valve {
         lift: match layers.get(&LIFT) {
             Some(own) => own,
             None if layers.node(LIFT.key()).is_some() => head_diameter,
-            None => {
-                let cams = cylinder.section(log, &CAM);
-                let section = if duty == Duty::Exhaust { &EXHAUST } else { &INTAKE };
-                if cams.absent() {
-                    cams.need(log, &VALVE_LIFT)
-                } else {
-                    cams.section(log, section).need(log, &VALVE_LIFT)
-                }
-            }
+            None => cam_lift(log, cylinder, duty, gear.of(duty)),
         },
         contact_lift: layers.get(&CONTACT_LIFT),
+    }
+}
+
+/// The lift that the cam of a duty gives: as measured on the valve, or as lobe and ratio give it at most.
+fn cam_lift(log: &mut Log, cylinder: &Layers, duty: Duty, gear: Option<&ValveGear>) -> Reading<Length> {
+    let section = if duty == Duty::Exhaust { &EXHAUST } else { &INTAKE };
+    let given = cylinder.inner(CAM.key).inner(section.key);
+    if let (Some(gear), false) = (gear, given.has(VALVE_LIFT.key())) {
+        return gear.full_lift();
+    }
+    let cams = cylinder.section(log, &CAM);
+    if cams.absent() {
+        cams.need(log, &VALVE_LIFT)
+    } else {
+        cams.section(log, section).need(log, &VALVE_LIFT)
     }
 }
 

@@ -5,6 +5,7 @@
 use serde_json::{Map, Value, json};
 use units::{Length, Quantity};
 
+use crate::vocabulary::lobe::ROWS;
 use crate::vocabulary::outline::CORNERS;
 use crate::vocabulary::{Entry, Form, Missing, Reads, Section, Shape, sheet, swap};
 
@@ -81,18 +82,23 @@ fn value(entry: &Entry) -> Value {
         Form::LengthUnit => {
             json!({ "enum": spellings(Length::UNITS).collect::<Vec<_>>() })
         }
-        Form::Corners => json!({
-            "type": "array",
-            "minItems": CORNERS.start(),
-            "maxItems": CORNERS.end(),
-            "items": { "type": "array", "items": { "type": "number" }, "minItems": 2, "maxItems": 2 },
-        }),
+        Form::Corners => pairs(&CORNERS),
+        Form::Rows => pairs(&ROWS),
     };
     schema["description"] = description(entry).into();
     if matches!(entry.form, Form::Reading { .. } | Form::Limit | Form::Text | Form::Name) {
         schema["examples"] = json!([entry.words.example]);
     }
     schema
+}
+
+fn pairs(count: &std::ops::RangeInclusive<usize>) -> Value {
+    json!({
+        "type": "array",
+        "minItems": count.start(),
+        "maxItems": count.end(),
+        "items": { "type": "array", "items": { "type": "number" }, "minItems": 2, "maxItems": 2 },
+    })
 }
 
 fn limit() -> Value {

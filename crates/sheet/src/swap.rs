@@ -27,11 +27,16 @@ pub enum PartName {
     Piston,
     /// Both cams.
     Cam,
+    /// Followers, rockers and what else stands between cam and valves.
+    Train,
+    /// Valve springs.
+    Spring,
 }
 
 impl PartName {
     /// All parts, in the order of the sheet.
-    pub const ALL: [Self; 5] = [Self::Block, Self::Gasket, Self::Head, Self::Piston, Self::Cam];
+    pub const ALL: [Self; 7] =
+        [Self::Block, Self::Gasket, Self::Head, Self::Piston, Self::Cam, Self::Train, Self::Spring];
 
     /// The name of its section in the sheet.
     pub fn key(self) -> &'static str {
@@ -41,6 +46,8 @@ impl PartName {
             Self::Head => "head",
             Self::Piston => "piston",
             Self::Cam => "cam",
+            Self::Train => "train",
+            Self::Spring => "spring",
         }
     }
 }

@@ -75,6 +75,15 @@ pub enum Form {
     LengthUnit,
     /// A list of corners `[x, y]`.
     Corners,
+    /// A list of rows `[angle, lift]`.
+    Rows,
+}
+
+impl Form {
+    /// Whether its value stands without quotes.
+    pub fn is_bare(&self) -> bool {
+        matches!(self, Self::Count { .. } | Self::Flag | Self::Corners | Self::Rows | Self::Names(_))
+    }
 }
 
 /// The kind of a reading, without its type.
@@ -131,7 +140,8 @@ impl Range {
     /// For a message: `above 0.1 mm and below 10000 mm`.
     pub fn describe(&self, unit: &Unit) -> String {
         let least = if self.or_equal { "at least" } else { "above" };
-        format!("{least} {} {unit} and below {} {unit}", self.above, self.below, unit = unit.symbol)
+        let with_unit = |number: f64| format!("{number} {}", unit.symbol).trim_end().to_owned();
+        format!("{least} {} and below {}", with_unit(self.above), with_unit(self.below))
     }
 }
 

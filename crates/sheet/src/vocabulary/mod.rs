@@ -14,6 +14,9 @@ pub mod gasket;
 pub mod head;
 pub mod piston;
 pub mod cam;
+pub mod lobe;
+pub mod train;
+pub mod spring;
 pub mod outline;
 pub mod limits;
 

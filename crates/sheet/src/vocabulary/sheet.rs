@@ -1,7 +1,7 @@
 //! The top of a build sheet: its own keys, the engine, and the readings of single cylinders.
 
 use super::{Entry, Form, Missing, Section, Shape, Words};
-use super::{block, cam, gasket, head, limits, piston};
+use super::{block, cam, gasket, head, limits, piston, spring, train};
 
 /// A whole build sheet.
 pub const BUILD: Section = Section {
@@ -16,6 +16,8 @@ pub const BUILD: Section = Section {
         &head::HEAD,
         &piston::PISTON,
         &cam::CAM,
+        &train::TRAIN,
+        &spring::SPRING,
         &limits::LIMITS,
         &CYLINDER,
     ],

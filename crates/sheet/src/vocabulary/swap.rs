@@ -1,7 +1,7 @@
 //! The words of a swap sheet: which parts of a base it replaces, and which single readings it changes.
 
 use super::{Entry, Form, Missing, Section, Shape, Words};
-use super::{block, cam, gasket, head, limits, piston, sheet};
+use super::{block, cam, gasket, head, limits, piston, sheet, spring, train};
 
 /// A whole swap sheet.
 pub const SWAP: Section = Section {
@@ -32,7 +32,7 @@ pub const TAKE: Entry = Entry::new(
         measure: "",
         example: "[\"head\", \"gasket\"]",
     },
-    Form::Names(&["block", "gasket", "head", "piston", "cam"]),
+    Form::Names(&["block", "gasket", "head", "piston", "cam", "train", "spring"]),
     Missing::Taken("nothing taken"),
 );
 
@@ -43,7 +43,15 @@ pub const REPLACE: Section = Section {
               had of their own",
     shape: Shape::Once,
     entries: &[],
-    sections: &[&block::BLOCK, &gasket::GASKET, &head::HEAD, &piston::PISTON, &cam::CAM],
+    sections: &[
+        &block::BLOCK,
+        &gasket::GASKET,
+        &head::HEAD,
+        &piston::PISTON,
+        &cam::CAM,
+        &train::TRAIN,
+        &spring::SPRING,
+    ],
 };
 
 /// Readings changed on the base's parts.
@@ -52,5 +60,13 @@ pub const CHANGE: Section = Section {
     meaning: "single readings on top of the base's parts; valves and pockets under the valve's name, as for one cylinder",
     shape: Shape::Once,
     entries: &[],
-    sections: &[&block::BLOCK, &gasket::GASKET, &head::HEAD_OF_ONE, &piston::PISTON_OF_ONE, &cam::CAM],
+    sections: &[
+        &block::BLOCK,
+        &gasket::GASKET,
+        &head::HEAD_OF_ONE,
+        &piston::PISTON_OF_ONE,
+        &cam::CAM,
+        &train::TRAIN,
+        &spring::SPRING,
+    ],
 };

@@ -93,3 +93,57 @@ pub const TRAVEL: Usual = usual(
     0.5,
     "dial indicator ±0.001 in and its mounting; real rocker ratios differ (common practice, no source)",
 );
+
+/// Lift of a tappet, mm: under a dial indicator, or from a cam card.
+pub const LOBE_LIFT: Usual = usual(
+    0.03,
+    0.05,
+    0.5,
+    "dial indicator ±0.0005 to 0.001 in; ground lobes against their card (common practice, no source)",
+);
+
+/// Valve lift at one crank angle near top dead centre, mm: indicator and degree wheel together, the valve moves about
+/// 0.1 mm a degree there.
+pub const PIN: Usual =
+    usual(0.08, 0.2, 0.5, "dial indicator and ±0.5 degree of the wheel (common practice, no source)");
+
+/// Lift gained in one cam degree on a ramp, mm.
+pub const RAMP: Usual =
+    usual(0.002, 0.001, 0.01, "from neighbouring rows of a table (common practice, no source)");
+
+/// A crank angle on the degree wheel, or from a cam card, degrees.
+pub const CAM_ANGLE: Usual = usual(
+    0.5,
+    1.0,
+    3.0,
+    "degree wheel ±0.25 to 0.5 degrees; cards against ground lobes (common practice, no source)",
+);
+
+/// A rocker ratio: of twenty rockers stamped 1.6 most ran at about 1.65 and one at 1.6 (racing press).
+pub const ROCKER_RATIO: Usual =
+    usual(0.01, 0.05, 0.1, "twenty rockers stamped 1.6 ran from 1.6 to 1.668 (racing press)");
+
+/// A lash under a feeler gauge, mm.
+pub const LASH: Usual = usual(0.03, 0.03, 0.1, "feel of a gauge, 0.001 in (common practice, no source)");
+
+/// A part on scales, g.
+pub const SCALE: Usual = usual(0.5, 5.0, 20.0, "kitchen scales read to 1 g (common practice, no source)");
+
+/// A spring's load, N.
+pub const SPRING_LOAD: Usual = usual(
+    10.0,
+    45.0,
+    100.0,
+    "bench testers about 2 lb, catalogue loads about 10 lb (common practice, no source)",
+);
+
+/// A spring's rate, N/mm.
+pub const SPRING_RATE: Usual =
+    usual(1.0, 3.0, 10.0, "two loads 10 mm apart; catalogue rates about 10 % (common practice, no source)");
+
+/// Thickness of a wire, mm.
+pub const WIRE: Usual = usual(0.02, 0.05, 0.3, "callipers on bright wire (common practice, no source)");
+
+/// Number of coils that work.
+pub const COILS: Usual =
+    usual(0.15, 0.25, 0.5, "where end coils lift off is a matter of judgement (common practice, no source)");
