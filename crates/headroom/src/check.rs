@@ -1,7 +1,8 @@
 //! Does one build clear? Every check at every cylinder, the worst of each first.
 
+use parts::gear::Gear;
 use parts::limit::Check;
-use parts::{Build, Cylinder};
+use parts::{Build, Cylinder, Duty, Valve};
 use units::Length;
 
 use crate::assumed::{Assumed, assumed};
@@ -9,6 +10,9 @@ use crate::clearance::Clearance;
 use crate::contact::{Explained, with_contacts};
 use crate::finding::{Finding, Status};
 use crate::gasket_cover;
+use crate::motions::Motions;
+use crate::moving::Moving;
+use crate::spring_room::{Room, room};
 
 /// How thoroughly to look.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -35,6 +39,8 @@ pub struct CheckAnswer {
     pub assumed: Vec<Assumed>,
     /// What measured first contacts say about where valves sit.
     pub contacts: Vec<Explained>,
+    /// What there is to say about the fits of lobes and about crowns.
+    pub notes: Vec<String>,
 }
 
 impl CheckAnswer {
@@ -53,6 +59,7 @@ impl CheckAnswer {
 pub fn check(build: &Build, options: &CheckOptions) -> CheckAnswer {
     let (build, contacts) = &with_contacts(build);
     let groups = alike(build);
+    let (moving, notes) = moving(build, &groups);
     let mut findings = Vec::new();
     for kind in Check::ALL {
         match kind {
@@ -60,6 +67,16 @@ pub fn check(build: &Build, options: &CheckOptions) -> CheckAnswer {
                 for valve in &build.cylinders[0].head.valves {
                     findings.push(valve_finding(kind, &valve.name, build, &groups, options));
                 }
+            }
+            Check::IntakeToPiston
+            | Check::ExhaustToPiston
+            | Check::PocketRadial
+            | Check::ValveToValve
+            | Check::PistonToHead => {
+                findings.extend(moving_findings(kind, build, &groups, &moving, options));
+            }
+            Check::RetainerToSeal | Check::CoilBind | Check::RockerSlot | Check::PushrodHole => {
+                findings.extend(room_findings(kind, build, &groups));
             }
             Check::GasketOverBore | Check::GasketOverChamber => {
                 findings.push(gasket_finding(kind, build, &groups));
@@ -70,7 +87,119 @@ pub fn check(build: &Build, options: &CheckOptions) -> CheckAnswer {
         let short = |finding: &Finding| finding.gap().map_or(0.0, |gap| (gap - finding.limit).value);
         b.status.cmp(&a.status).then(short(a).total_cmp(&short(b)))
     });
-    CheckAnswer { name: build.name.clone(), findings, assumed: assumed(build), contacts: contacts.clone() }
+    let (name, assumed) = (build.name.clone(), assumed(build));
+    CheckAnswer { name, findings, assumed, contacts: contacts.clone(), notes }
+}
+
+/// Every group through two turns of the crank, and what there is to say about cams and crowns.
+fn moving(build: &Build, groups: &[Vec<usize>]) -> (Vec<Option<Moving>>, Vec<String>) {
+    let mut fitted: Vec<(&Gear, Motions)> = Vec::new();
+    let mut notes: Vec<String> = Vec::new();
+    let mut note = |text: String| {
+        if !notes.contains(&text) {
+            notes.push(text);
+        }
+    };
+    let mut solved = Vec::new();
+    for group in groups {
+        let cylinder = &build.cylinders[group[0]];
+        let known = fitted.iter().position(|(gear, _)| **gear == cylinder.gear);
+        let at = known.unwrap_or_else(|| {
+            fitted.push((&cylinder.gear, Motions::new(&cylinder.gear)));
+            fitted.len() - 1
+        });
+        let motions = &fitted[at].1;
+        motions.notes.iter().cloned().for_each(&mut note);
+        if !cylinder.gear.is_empty() {
+            let failed = [Duty::Intake, Duty::Exhaust].map(|duty| motions.of(duty).err().map(str::to_owned));
+            failed.into_iter().flatten().for_each(&mut note);
+            if cylinder.piston.crown_volume.value.value < -DOMED_M3 {
+                note("the crown is domed by its volume, but valves to piston are reckoned from its flat: measure the drop from the seated valve to the piston".to_owned());
+            }
+        }
+        match Moving::new(cylinder, motions) {
+            Ok(moving) => solved.push(Some(moving)),
+            Err(reason) => {
+                note(format!("crank and piston: {reason}"));
+                solved.push(None);
+            }
+        }
+    }
+    (solved, notes)
+}
+
+/// A crown that takes away more than this, in cubic metres, has a dome that a flat does not stand for.
+const DOMED_M3: f64 = 1e-6;
+
+fn moving_findings(
+    kind: Check,
+    build: &Build,
+    groups: &[Vec<usize>],
+    moving: &[Option<Moving>],
+    options: &CheckOptions,
+) -> Vec<Finding> {
+    let Some(first) = moving.iter().flatten().next() else { return Vec::new() };
+    let asked: Vec<Option<String>> = first
+        .gaps()
+        .filter(|(check, ..)| *check == kind)
+        .map(|(_, valve, _)| valve.map(str::to_owned))
+        .collect();
+    if asked.is_empty() && matches!(kind, Check::IntakeToPiston | Check::ExhaustToPiston) {
+        let (duty, needed) = match kind {
+            Check::IntakeToPiston => (Duty::Intake, "cam.intake"),
+            _ => (Duty::Exhaust, "cam.exhaust"),
+        };
+        let valve = build.cylinders[0].head.valves.iter().find(|valve| valve.duty == duty);
+        let unknown = |valve: &Valve| {
+            Finding::unmeasured(kind, Some(valve.name.clone()), build.limits.of(kind), needed)
+        };
+        return valve.map(unknown).into_iter().collect();
+    }
+    asked
+        .iter()
+        .filter_map(|valve| {
+            let gap_of = |moving: &Moving| {
+                let mut gaps = moving.gaps();
+                gaps.find(|(check, name, _)| *check == kind && *name == valve.as_deref()).map(|found| found.2)
+            };
+            let seen: Vec<(usize, Length)> = moving
+                .iter()
+                .enumerate()
+                .filter_map(|(idx, moving)| Some((idx, gap_of(moving.as_ref()?)?)))
+                .collect();
+            let (worst, others) = worst_first(seen, |gap| *gap);
+            let moving = moving[worst.0].as_ref()?;
+            let mut finding = moving.finding(kind, valve.as_deref(), &build.limits, options.n_samples)?;
+            finding.cylinders = numbers(build, &groups[worst.0]);
+            finding.others =
+                same_gap_together(others.into_iter().map(|(idx, gap)| (numbers(build, &groups[idx]), gap)));
+            Some(finding)
+        })
+        .collect()
+}
+
+/// Room for springs, rockers and pushrods: one valve of each duty stands for all that share its gear.
+fn room_findings(kind: Check, build: &Build, groups: &[Vec<usize>]) -> Vec<Finding> {
+    [Duty::Intake, Duty::Exhaust]
+        .into_iter()
+        .filter_map(|duty| {
+            let of_duty = |idx: usize| {
+                build.cylinders[groups[idx][0]].head.valves.iter().find(|valve| valve.duty == duty)
+            };
+            let seen: Vec<(usize, Room)> = (0..groups.len())
+                .filter_map(|idx| Some((idx, room(kind, &build.cylinders[groups[idx][0]], of_duty(idx)?)?)))
+                .collect();
+            if seen.is_empty() {
+                return None;
+            }
+            let (worst, others) = worst_first(seen, |room| room.gap);
+            let mut finding = worst.1.finding(kind, of_duty(worst.0)?, &build.limits);
+            finding.cylinders = numbers(build, &groups[worst.0]);
+            let others = others.into_iter().map(|(idx, room)| (numbers(build, &groups[idx]), room.gap));
+            finding.others = same_gap_together(others);
+            Some(finding)
+        })
+        .collect()
 }
 
 /// Cylinders that are the same but for their number, as positions in the build.
@@ -172,6 +301,6 @@ fn is_measured(kind: Check, cylinder: &Cylinder) -> bool {
         Check::ValveToChamber => chamber,
         Check::GasketOverChamber => chamber && opening,
         Check::GasketOverBore => opening,
-        Check::ValveToBlock | Check::ValveToGasket => true,
+        _ => true,
     }
 }

@@ -63,6 +63,7 @@ impl Clearance {
         Finding {
             check: self.check,
             valve: Some(valve.name.clone()),
+            other_valve: None,
             cylinders: Vec::new(),
             others: Vec::new(),
             status: Status::of(self.gap(), limit.least),
@@ -74,6 +75,7 @@ impl Clearance {
                 tolerance: Length::new::<meter>(sd * SDS_IN_TOLERANCE),
                 place: place_seen(&self.sweep.least),
                 lift: Some(Length::new::<meter>(self.sweep.least.lift_m)),
+                crank: None,
                 first_contact,
                 chance_of_hitting,
                 chance_under_limit,

@@ -2,7 +2,7 @@
 
 use parts::limit::{Check, Limit};
 use serde::Serialize;
-use units::{Basis, Length};
+use units::{Basis, CrankAngle, Length};
 
 use crate::place::PlaceSeen;
 
@@ -50,6 +50,8 @@ pub struct Finding {
     pub check: Check,
     /// Which valve, where it is about one.
     pub valve: Option<String>,
+    /// The other valve, where it is about two.
+    pub other_valve: Option<String>,
     /// The worst cylinder, and those that are exactly like it.
     pub cylinders: Vec<usize>,
     /// Gaps of the cylinders that differ from the worst, each group once.
@@ -77,6 +79,8 @@ pub struct Seen {
     pub place: PlaceSeen,
     /// Lift at which it is least, where lift matters.
     pub lift: Option<Length>,
+    /// Where the crank then stands, for parts that move with it.
+    pub crank: Option<CrankAngle>,
     /// Where the parts first touch; only when they do.
     pub first_contact: Option<FirstContact>,
     /// Chance that the parts touch, from 0 to 1.
@@ -93,6 +97,7 @@ impl Finding {
         Self {
             check,
             valve,
+            other_valve: None,
             cylinders: Vec::new(),
             others: Vec::new(),
             status: Status::Unmeasured,
@@ -144,6 +149,10 @@ pub enum Cure {
     ReliefOf(Length),
     /// Open the gasket by this much on the side where it is least.
     OpeningLargerBy(Length),
+    /// Cut the pocket in the crown this much deeper.
+    PocketDeeperBy(Length),
+    /// Make the pocket in the crown this much larger in diameter.
+    PocketLargerBy(Length),
     /// Measure this reading, which the check cannot do without.
     Measure(&'static str),
 }

@@ -33,6 +33,7 @@ pub fn finding(check: Check, cylinder: &Cylinder, limits: &Limits) -> Finding {
     Finding {
         check,
         valve: None,
+        other_valve: None,
         cylinders: Vec::new(),
         others: Vec::new(),
         status: Status::of(gap, limit.least),
@@ -45,6 +46,7 @@ pub fn finding(check: Check, cylinder: &Cylinder, limits: &Limits) -> Finding {
                 Surface::GasketEdge,
             ),
             lift: None,
+            crank: None,
             first_contact: None,
             chance_of_hitting: chance_below(0.0, nominal.distance_m, sd),
             chance_under_limit: chance_below(limit.least.value, nominal.distance_m, sd),

@@ -32,6 +32,16 @@ pub enum Surface {
     GasketFace,
     /// Upright wall of the chamber.
     ChamberWall,
+    /// Piston crown, its flat, dish or dome.
+    Crown,
+    /// Floor or wall of a valve pocket in the crown.
+    Pocket,
+    /// Head of another valve.
+    OtherValve,
+    /// Face of the head.
+    HeadFace,
+    /// Where no place matters.
+    Anywhere,
 }
 
 impl Surface {
@@ -44,6 +54,11 @@ impl Surface {
             Self::GasketEdge => "gasket edge",
             Self::GasketFace => "gasket face",
             Self::ChamberWall => "chamber wall",
+            Self::Crown => "piston crown",
+            Self::Pocket => "pocket in the crown",
+            Self::OtherValve => "other valve",
+            Self::HeadFace => "head face",
+            Self::Anywhere => "spring",
         }
     }
 }

@@ -25,6 +25,7 @@ pub struct CheckWire {
     verdict: Vec<String>,
     findings: Vec<FindingWire>,
     assumed: Vec<AssumedWire>,
+    notes: Vec<String>,
     #[serde(skip_serializing_if = "Vec::is_empty")]
     contacts: Vec<ContactWire>,
     cautions: Vec<&'static str>,
@@ -68,6 +69,8 @@ pub struct FindingWire {
     check: &'static str,
     #[serde(skip_serializing_if = "Option::is_none")]
     valve: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    other_valve: Option<String>,
     status: Status,
     cylinders: Vec<usize>,
     #[serde(flatten)]
@@ -85,6 +88,8 @@ struct SeenWire {
     place: PlaceWire,
     #[serde(skip_serializing_if = "Option::is_none")]
     lift_mm: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    crank_deg: Option<f64>,
     #[serde(skip_serializing_if = "Option::is_none")]
     first_contact: Option<FirstContactWire>,
     chance_of_hitting: f64,
@@ -131,6 +136,8 @@ enum CureWire {
     ValveNoLargerThan { mm: f64 },
     ReliefOf { mm: f64 },
     GasketOpeningLargerBy { mm: f64 },
+    PocketDeeperBy { mm: f64 },
+    PocketLargerBy { mm: f64 },
     Measure { path: &'static str },
 }
 
@@ -184,6 +191,7 @@ impl CheckWire {
             verdict,
             findings: answer.findings.iter().map(FindingWire::from).collect(),
             assumed: answer.assumed.iter().map(AssumedWire::from).collect(),
+            notes: answer.notes.clone(),
             contacts: answer.contacts.iter().map(ContactWire::from).collect(),
             cautions: crate::words::CAUTIONS.to_vec(),
         }
@@ -235,6 +243,7 @@ impl From<&Finding> for FindingWire {
         Self {
             check: finding.check.key(),
             valve: finding.valve.clone(),
+            other_valve: finding.other_valve.clone(),
             status: finding.status,
             cylinders: finding.cylinders.clone(),
             seen: finding.seen.as_ref().map(SeenWire::from),
@@ -257,6 +266,7 @@ impl From<&Seen> for SeenWire {
             gap_tolerance_mm: mm(seen.tolerance),
             place: PlaceWire::from(&seen.place),
             lift_mm: seen.lift.map(mm),
+            crank_deg: seen.crank.map(|crank| (crank.degrees() * 100.0).round() / 100.0),
             first_contact: seen.first_contact.as_ref().map(FirstContactWire::from),
             chance_of_hitting: seen.chance_of_hitting,
             chance_under_limit: seen.chance_under_limit,
@@ -302,6 +312,8 @@ impl From<&Cure> for CureWire {
             Cure::ValveNoLargerThan(diameter) => Self::ValveNoLargerThan { mm: mm(*diameter) },
             Cure::ReliefOf(depth) => Self::ReliefOf { mm: mm(*depth) },
             Cure::OpeningLargerBy(by) => Self::GasketOpeningLargerBy { mm: mm(*by) },
+            Cure::PocketDeeperBy(by) => Self::PocketDeeperBy { mm: mm(*by) },
+            Cure::PocketLargerBy(by) => Self::PocketLargerBy { mm: mm(*by) },
             Cure::Measure(path) => Self::Measure { path },
         }
     }

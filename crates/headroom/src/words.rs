@@ -10,14 +10,23 @@ use crate::finding::{Cure, Finding, Seen, Status};
 use crate::place::{PlaceSeen, Surface};
 
 /// What a check is about, as the head of a line: `exhaust valve to block`.
-pub fn subject(check: Check, valve: Option<&str>) -> String {
-    let valve = valve.map(valve_name).unwrap_or_default();
-    match check {
+pub fn subject(finding: &Finding) -> String {
+    let valve = finding.valve.as_deref().map(valve_name).unwrap_or_default();
+    let other = finding.other_valve.as_deref().map(valve_name).unwrap_or_default();
+    match finding.check {
         Check::ValveToBlock => format!("{valve} to block"),
         Check::ValveToGasket => format!("{valve} to gasket"),
         Check::ValveToChamber => format!("{valve} to chamber wall"),
         Check::GasketOverBore => "gasket opening over bore".to_owned(),
         Check::GasketOverChamber => "gasket opening over chamber".to_owned(),
+        Check::IntakeToPiston | Check::ExhaustToPiston => format!("{valve} to piston"),
+        Check::PocketRadial => format!("{valve} to pocket wall"),
+        Check::ValveToValve => format!("{valve} to {other}"),
+        Check::PistonToHead => "piston to head".to_owned(),
+        Check::RetainerToSeal => format!("retainer to seal, {valve}"),
+        Check::CoilBind => format!("room to coil bind, {valve}"),
+        Check::RockerSlot => format!("rocker slot to stud, {valve}"),
+        Check::PushrodHole => format!("pushrod to its hole, {valve}"),
     }
 }
 
@@ -46,6 +55,7 @@ pub fn place(place: &PlaceSeen, system: UnitSystem) -> String {
     let height = Length::new::<units::length::meter>(place.height_m.abs());
     match place.on {
         Surface::BoreWall => format!("{round}, {} below the deck", show(height, system)),
+        Surface::Anywhere | Surface::HeadFace => String::new(),
         _ => round,
     }
 }
@@ -109,8 +119,7 @@ fn spare(finding: &Finding) -> f64 {
 }
 
 fn subjects(findings: &[&Finding]) -> String {
-    let list: Vec<String> =
-        findings.iter().map(|finding| subject(finding.check, finding.valve.as_deref())).collect();
+    let list: Vec<String> = findings.iter().map(|finding| subject(finding)).collect();
     list.join(", ")
 }
 
@@ -122,7 +131,7 @@ fn doubts(answer: &CheckAnswer) -> Option<String> {
         .filter_map(|finding| finding.seen.as_ref().map(|seen| (finding, seen)))
         .filter(|(finding, seen)| chance_in_doubt(finding, seen) > DOUBTFUL)
         .max_by(|a, b| chance_in_doubt(a.0, a.1).total_cmp(&chance_in_doubt(b.0, b.1)))?;
-    let what = subject(finding.check, finding.valve.as_deref());
+    let what = subject(finding);
     let which = match finding.status {
         Status::Tight => "touches after all",
         _ => "is under its limit after all",
@@ -142,7 +151,7 @@ fn chance_in_doubt(finding: &Finding, seen: &Seen) -> f64 {
 
 /// One finding as the reason in a sentence.
 pub fn told(finding: &Finding, n_cylinders: usize, system: UnitSystem) -> String {
-    let Some(seen) = &finding.seen else { return subject(finding.check, finding.valve.as_deref()) };
+    let Some(seen) = &finding.seen else { return subject(finding) };
     let on = cylinders(&finding.cylinders, n_cylinders);
     let limit = show(finding.limit, system);
     let gap = show(seen.gap, system);
@@ -159,6 +168,23 @@ pub fn told(finding: &Finding, n_cylinders: usize, system: UnitSystem) -> String
                 format!("the gasket opening reaches {by} beyond the {edge} on {on} (limit {limit})")
             }
         }
+        (Check::IntakeToPiston | Check::ExhaustToPiston, Some(valve), _) => format!(
+            "the {} comes to {gap} from the piston{} on {on} (limit {limit})",
+            valve_name(valve),
+            crank(seen)
+        ),
+        (Check::ValveToValve, Some(_), _) => {
+            format!("{}: {gap} apart{} on {on} (limit {limit})", subject(finding), crank(seen))
+        }
+        (
+            Check::PocketRadial
+            | Check::PistonToHead
+            | Check::RetainerToSeal
+            | Check::CoilBind
+            | Check::RockerSlot
+            | Check::PushrodHole,
+            ..,
+        ) => format!("{} is {gap} on {on} (limit {limit})", subject(finding)),
         (_, Some(valve), Some(contact)) => {
             let what = match contact.place.on {
                 Surface::ChamberWall => "its chamber wall".to_owned(),
@@ -180,7 +206,7 @@ pub fn told(finding: &Finding, n_cylinders: usize, system: UnitSystem) -> String
                 place(&seen.place, system)
             )
         }
-        (_, None, _) => format!("{} is {gap} on {on} (limit {limit})", subject(finding.check, None)),
+        (_, None, _) => format!("{} is {gap} on {on} (limit {limit})", subject(finding)),
     }
 }
 
@@ -202,6 +228,23 @@ pub fn contact(explained: &Explained, n_cylinders: usize, system: UnitSystem) ->
     }
 }
 
+/// ` at 9° after top dead centre`: where the crank stands, nearest dead centre named.
+pub fn crank(seen: &Seen) -> String {
+    let Some(crank) = seen.crank else { return String::new() };
+    let from_overlap = (crank.degrees() - 360.0 + 360.0).rem_euclid(720.0) - 360.0;
+    let (from, centre) = if from_overlap.abs() <= 180.0 {
+        (from_overlap, "overlap top dead centre")
+    } else {
+        let from_firing = (crank.degrees() + 360.0).rem_euclid(720.0) - 360.0;
+        (from_firing, "firing top dead centre")
+    };
+    match from.round() as i64 {
+        0 => format!(" at {centre}"),
+        before if before < 0 => format!(" {}° before {centre}", -before),
+        after => format!(" {after}° after {centre}"),
+    }
+}
+
 /// The gap with its tolerance.
 pub fn gap(seen: &Seen, system: UnitSystem) -> String {
     show_with_tolerance(seen.gap, seen.tolerance, system)
@@ -220,6 +263,11 @@ pub fn cure(cure: &Cure, system: UnitSystem) -> String {
             show(*depth, system)
         ),
         Cure::OpeningLargerBy(by) => format!("a gasket opening {} larger", show(*by, system)),
+        Cure::PocketDeeperBy(by) => format!(
+            "a pocket in the crown {} deeper (see what crown it leaves), or less lift near top dead centre",
+            show(*by, system)
+        ),
+        Cure::PocketLargerBy(by) => format!("a pocket {} larger in diameter", show(*by, system)),
         Cure::Measure(path) => format!("measure {path}"),
     }
 }

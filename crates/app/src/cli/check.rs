@@ -4,6 +4,7 @@ use std::path::PathBuf;
 
 use anyhow::Result;
 use clap::Args;
+use headroom::place::Surface;
 use headroom::wire::CheckWire;
 use headroom::{CheckAnswer, CheckOptions, Finding, Status, words};
 use parts::Build;
@@ -84,7 +85,7 @@ pub fn findings_text(answer: &CheckAnswer, build: &Build, system: UnitSystem) ->
 }
 
 fn finding_text(finding: &Finding, n_cylinders: usize, system: UnitSystem) -> String {
-    let subject = words::subject(finding.check, finding.valve.as_deref());
+    let subject = words::subject(finding);
     let Some(seen) = &finding.seen else { return String::new() };
     let limit = show(finding.limit, system);
     let mut out =
@@ -102,7 +103,10 @@ fn finding_text(finding: &Finding, n_cylinders: usize, system: UnitSystem) -> St
         ));
     }
     let lift = seen.lift.map_or(String::new(), |lift| format!(" at {} lift", show(lift, system)));
-    line(format!("least{lift}: {}, {}", seen.place.on.words(), words::place(&seen.place, system)));
+    line(joined(&[
+        format!("least{lift}{}: {}", words::crank(seen), seen.place.on.words()),
+        words::place(&seen.place, system),
+    ]));
     line(format!(
         "on {}{}",
         words::cylinders(&finding.cylinders, n_cylinders),
@@ -125,6 +129,11 @@ fn finding_text(finding: &Finding, n_cylinders: usize, system: UnitSystem) -> St
     out
 }
 
+fn joined(parts: &[String]) -> String {
+    let some: Vec<&str> = parts.iter().map(String::as_str).filter(|part| !part.is_empty()).collect();
+    some.join(", ")
+}
+
 fn others(finding: &Finding, n_cylinders: usize, system: UnitSystem) -> String {
     let list: Vec<String> = finding
         .others
@@ -135,7 +144,7 @@ fn others(finding: &Finding, n_cylinders: usize, system: UnitSystem) -> String {
 }
 
 fn row(finding: &Finding, n_cylinders: usize, system: UnitSystem) -> Vec<String> {
-    let subject = words::subject(finding.check, finding.valve.as_deref());
+    let subject = words::subject(finding);
     let limit = show(finding.limit, system);
     let Some(seen) = &finding.seen else {
         let needed: Vec<String> = finding.cures.iter().map(|cure| words::cure(cure, system)).collect();
@@ -150,7 +159,11 @@ fn row(finding: &Finding, n_cylinders: usize, system: UnitSystem) -> Vec<String>
         ];
     };
     let on = words::cylinders(&finding.cylinders, n_cylinders);
-    let place = format!("{}, {} o'clock, {on}", seen.place.on.words(), seen.place.clock());
+    let place = match seen.place.on {
+        Surface::Anywhere => on,
+        Surface::HeadFace => format!("{}, {on}", seen.place.on.words()),
+        surface => format!("{}, {} o'clock, {on}", surface.words(), seen.place.clock()),
+    };
     let lift = seen.lift.map_or(String::new(), |lift| show(lift, system));
     let chance = words::chance(seen.chance_under_limit);
     vec![status(finding.status), subject, words::gap(seen, system), limit, lift, place, chance]
@@ -179,7 +192,7 @@ pub fn notes(
     system: UnitSystem,
 ) -> Vec<String> {
     let contacts = answer.contacts.iter().map(|contact| words::contact(contact, n_cylinders, system));
-    contacts.chain(of_sheet.iter().cloned()).collect()
+    contacts.chain(answer.notes.iter().cloned()).chain(of_sheet.iter().cloned()).collect()
 }
 
 /// Remarks.

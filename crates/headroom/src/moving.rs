@@ -1,0 +1,286 @@
+//! Everything that moves over one piston through two turns of the crank: the findings. Leaves out springs, which are
+//! `spring_room.rs`.
+
+use fit::Scene;
+use fit::solid::crown::{Crown, CrownPart, Cup};
+use fit::two_turns::{
+    Dips, LeastGap, MovingParts, MovingValve, Pair, Way, find_dips, gap_at, gap_m, least_near_m,
+};
+use motion::{SliderCrank, ValveMotion};
+use parts::limit::{Check, Limits};
+use parts::readings::Visit;
+use parts::{Cylinder, Duty};
+use units::length::meter;
+use units::reading::SDS_IN_TOLERANCE;
+use units::{Basis, CrankAngle, Length};
+
+use crate::finding::{Cure, Finding, Seen, Status, Weakest};
+use crate::motions::Motions;
+use crate::place::{PlaceSeen, Surface};
+use crate::sampling::{chance_below, deviations};
+
+/// The moving pairs of one cylinder, solved for its nominal readings.
+pub struct Moving {
+    cylinder: Cylinder,
+    motions: Motions,
+    parts: MovingParts<ValveMotion>,
+    pairs: Vec<Solved>,
+}
+
+/// The pair that answers one check of one valve.
+struct Solved {
+    check: Check,
+    valve: Option<usize>,
+    other_valve: Option<usize>,
+    dips: Dips,
+    least: LeastGap,
+}
+
+/// Dips of a gap that come this close to its least, in metres, may become the least within tolerances.
+const NEAR_LEAST_M: f64 = 5e-4;
+
+/// Chances below this, or above 1 less this, are not worth drawing samples for.
+const CERTAIN: f64 = 1e-4;
+
+impl Moving {
+    /// Follows the cylinder through two turns; what is missing is said where it cannot be done.
+    pub fn new(cylinder: &Cylinder, motions: &Motions) -> Result<Self, String> {
+        let parts = moving_parts(cylinder, motions)?;
+        let mut pairs: Vec<Solved> = Vec::new();
+        for dips in find_dips(&parts, NEAR_LEAST_M) {
+            let Some((check, valve, other_valve)) = asked(dips.pair, cylinder) else { continue };
+            let least = gap_at(&parts, dips.pair, dips.dips[0].at);
+            let same =
+                |known: &&mut Solved| known.check == check && (valve.is_none() || known.valve == valve);
+            let solved = Solved { check, valve, other_valve, dips, least };
+            // Of several pairs of valves the nearest is the one to tell.
+            match pairs.iter_mut().find(|known| check == Check::ValveToValve && same(known)) {
+                Some(known) if least.gap_m < known.least.gap_m => *known = solved,
+                Some(_) => {}
+                None => pairs.push(solved),
+            }
+        }
+        Ok(Self { cylinder: cylinder.clone(), motions: motions.clone(), parts, pairs })
+    }
+
+    /// The checks it answers: which, of which valve, with the nominal gap.
+    pub fn gaps(&self) -> impl Iterator<Item = (Check, Option<&str>, Length)> {
+        self.pairs.iter().map(|pair| {
+            let valve = pair.valve.map(|idx| self.cylinder.head.valves[idx].name.as_str());
+            let valve = if pair.check == Check::ValveToValve { None } else { valve };
+            (pair.check, valve, Length::new::<meter>(pair.least.gap_m))
+        })
+    }
+
+    /// The finding of a check of [`Self::gaps`].
+    pub fn finding(
+        &self,
+        check: Check,
+        valve: Option<&str>,
+        limits: &Limits,
+        n_samples: u32,
+    ) -> Option<Finding> {
+        let name = |idx: Option<usize>| idx.map(|idx| self.cylinder.head.valves[idx].name.clone());
+        let pair = self.pairs.iter().find(|pair| {
+            pair.check == check && (check == Check::ValveToValve || name(pair.valve).as_deref() == valve)
+        })?;
+        let limit = limits.of(check);
+        let gap = Length::new::<meter>(pair.least.gap_m);
+        let changes = self.changes_m(pair);
+        let variance: f64 = changes.iter().map(|change| change.by_m * change.by_m).sum();
+        let sd = variance.sqrt();
+        let chance = |below_m: f64| {
+            let by_normal = chance_below(below_m, pair.least.gap_m, sd);
+            if by_normal < CERTAIN || 1.0 - by_normal < CERTAIN {
+                by_normal
+            } else {
+                self.share_below(pair, &changes, below_m, n_samples)
+            }
+        };
+        let weakest = changes.iter().max_by(|a, b| a.by_m.abs().total_cmp(&b.by_m.abs()));
+        let moves = pair.valve.is_some();
+        Some(Finding {
+            check,
+            valve: name(pair.valve),
+            other_valve: name(pair.other_valve),
+            cylinders: Vec::new(),
+            others: Vec::new(),
+            status: Status::of(gap, limit.least),
+            cures: cures(check, gap, limit.least, self.cylinder.gasket.thickness.value),
+            seen: Some(Seen {
+                gap,
+                tolerance: Length::new::<meter>(sd * SDS_IN_TOLERANCE),
+                place: PlaceSeen::new(pair.least.point_m.to_array(), surface(&pair.least)),
+                lift: moves.then(|| Length::new::<meter>(pair.least.lifts_m[0])),
+                crank: Some(CrankAngle::from_degrees(pair.least.crank_deg)),
+                first_contact: None,
+                chance_of_hitting: chance(0.0),
+                chance_under_limit: chance(limit.least.value),
+                weakest: weakest.filter(|_| variance > 0.0).map(|change| Weakest {
+                    path: change.path.clone(),
+                    basis: change.basis,
+                    share: change.by_m * change.by_m / variance,
+                }),
+            }),
+            limit: limit.least,
+            limit_source: limit.source,
+        })
+    }
+
+    /// What one standard deviation of each reading does to a pair's least gap. A minimum does not move by moving its crank
+    /// angle, so the gap at the nominal angle tells.
+    fn changes_m(&self, pair: &Solved) -> Vec<Change> {
+        let mut readings = Vec::new();
+        self.cylinder.clone().visit("", &mut |path, reading| {
+            if reading.tolerance_si > 0.0 && may_move(path) {
+                let sd = reading.tolerance_si / SDS_IN_TOLERANCE;
+                readings.push(Change { path: path.to_owned(), basis: reading.basis, sd, by_m: 0.0 });
+            }
+        });
+        let gap = |change: &Change, by: f64| {
+            let (cylinder, motions) = self.off_by(&[(change.path.as_str(), by)]);
+            let parts = moving_parts(&cylinder, &motions);
+            parts.map_or(pair.least.gap_m, |parts| gap_m(&parts, pair.dips.pair, pair.least.crank_deg))
+        };
+        for change in &mut readings {
+            change.by_m = 0.5 * (gap(change, change.sd) - gap(change, -change.sd));
+        }
+        readings.retain(|change| change.by_m.abs() > IDLE_M);
+        readings
+    }
+
+    fn off_by(&self, moved: &[(&str, f64)]) -> (Cylinder, Motions) {
+        let mut cylinder = self.cylinder.clone();
+        cylinder.visit("", &mut |path, reading| {
+            if let Some((_, by)) = moved.iter().find(|(known, _)| *known == path) {
+                *reading.value_si += by;
+            }
+        });
+        let mut motions = self.motions.clone();
+        for (path, by) in
+            moved.iter().filter(|(path, _)| path.starts_with("cam.") || path.starts_with("train."))
+        {
+            motions = motions.off_by(&self.cylinder, path, *by);
+        }
+        (cylinder, motions)
+    }
+
+    /// Share of sampled cylinders whose least gap is below a limit.
+    fn share_below(&self, pair: &Solved, changes: &[Change], below_m: f64, n_samples: u32) -> f64 {
+        let mut off = vec![0.0; changes.len()];
+        let mut n_below = 0;
+        for sample_idx in 0..n_samples {
+            deviations(sample_idx, &mut off);
+            let moved: Vec<(&str, f64)> = changes
+                .iter()
+                .zip(&off)
+                .map(|(change, off)| (change.path.as_str(), change.sd * off))
+                .collect();
+            let (cylinder, motions) = self.off_by(&moved);
+            if let Ok(parts) = moving_parts(&cylinder, &motions)
+                && least_near_m(&parts, &pair.dips) < below_m
+            {
+                n_below += 1;
+            }
+        }
+        f64::from(n_below) / f64::from(n_samples.max(1))
+    }
+
+    /// Head face, crank and valves as they move, for whoever wants to look further.
+    pub fn parts(&self) -> &MovingParts<ValveMotion> {
+        &self.parts
+    }
+}
+
+/// A gap that changes by less than this, in metres, with a whole standard deviation does not depend on that reading.
+const IDLE_M: f64 = 1e-10;
+
+struct Change {
+    path: String,
+    basis: Basis,
+    sd: f64,
+    by_m: f64,
+}
+
+/// Readings that can move any of the pairs.
+fn may_move(path: &str) -> bool {
+    const IDLE: [&str; 7] = ["volume", "chamfer", "mass", "spring.", "opening", "chamber", "land"];
+    !IDLE.iter().any(|part| path.contains(part))
+}
+
+/// Everything that moves over the piston of a cylinder; no valves where the motion of one is not known.
+pub fn moving_parts(cylinder: &Cylinder, motions: &Motions) -> Result<MovingParts<ValveMotion>, String> {
+    let Cylinder { block, piston, head, .. } = cylinder;
+    let crank = SliderCrank::new(block.stroke.value, block.rod_length.value, block.pin_offset.value)
+        .map_err(|error| error.to_string())?;
+    let cup = |pocket: &parts::Pocket| {
+        Cup::new(
+            pocket.x.value.value,
+            pocket.y.value.value,
+            pocket.depth.value.value,
+            pocket.diameter.value.value / 2.0,
+            [pocket.tilt_x.value.value, pocket.tilt_y.value.value],
+        )
+    };
+    let known = head.valves.iter().all(|valve| motions.of(valve.duty).is_ok());
+    let valves = head.valves.iter().filter(|_| known).map(|valve| {
+        let cups: Vec<Cup> =
+            piston.pockets.iter().filter(|pocket| pocket.valve == valve.name).map(cup).collect();
+        Ok(MovingValve {
+            head: Scene::new(cylinder, valve).valve(),
+            lift: motions.of(valve.duty)?.clone(),
+            pocket: (!cups.is_empty()).then_some(0),
+            crown: Crown::new(cups, None),
+        })
+    });
+    Ok(MovingParts {
+        crank,
+        deck_offset_m: piston.deck_offset.value.value,
+        rock_rad: 0.0,
+        pin_m: [0.0, 0.0],
+        head_face_m: cylinder.head_face_height().value,
+        valves: valves.collect::<Result<_, String>>()?,
+    })
+}
+
+/// The check a pair answers, with its valves; `None` for other ways to take the same gap.
+fn asked(pair: Pair, cylinder: &Cylinder) -> Option<(Check, Option<usize>, Option<usize>)> {
+    let duty = |idx: usize| cylinder.head.valves[idx].duty;
+    match pair {
+        // Along the valve is how the trade measures it: pushed open from its lift until it meets the piston.
+        Pair::ValveToPiston(idx, Way::Axial) => {
+            let check = match duty(idx) {
+                Duty::Intake => Check::IntakeToPiston,
+                Duty::Exhaust => Check::ExhaustToPiston,
+            };
+            Some((check, Some(idx), None))
+        }
+        Pair::ValveToPiston(idx, Way::Radial) => Some((Check::PocketRadial, Some(idx), None)),
+        Pair::ValveToPiston(_, Way::Vertical | Way::Distance) => None,
+        Pair::ValveToValve(one, two) => Some((Check::ValveToValve, Some(one), Some(two))),
+        Pair::PistonToHead => Some((Check::PistonToHead, None, None)),
+    }
+}
+
+fn surface(least: &LeastGap) -> Surface {
+    match (least.pair, least.part) {
+        (Pair::ValveToValve(..), _) => Surface::OtherValve,
+        (Pair::PistonToHead, _) => Surface::HeadFace,
+        (_, Some(CrownPart::Flat) | None) => Surface::Crown,
+        (Pair::ValveToPiston(_, Way::Radial), _) => Surface::Pocket,
+        (_, Some(_)) => Surface::Pocket,
+    }
+}
+
+fn cures(check: Check, gap: Length, limit: Length, gasket: Length) -> Vec<Cure> {
+    let short = limit - gap;
+    if short.value <= 0.0 {
+        return Vec::new();
+    }
+    match check {
+        Check::IntakeToPiston | Check::ExhaustToPiston => vec![Cure::PocketDeeperBy(short)],
+        Check::PistonToHead => vec![Cure::GasketNoThinnerThan(gasket + short)],
+        Check::PocketRadial => vec![Cure::PocketLargerBy(short * 2.0)],
+        _ => Vec::new(),
+    }
+}
