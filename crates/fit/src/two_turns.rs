@@ -37,9 +37,9 @@ impl LiftLaw for ValveMotion {
 
 /// A valve that does not quite follow its cam down: an allowance for loft and float.
 ///
-/// From the nose on it stands farther open by `loft_m`, which grows in the first [`LOFT_GROWS_DEG`] after the nose and
-/// goes again with the last of the lift, so that a seated valve is seated. An allowance, not a model of float; usual
-/// limits hold some already (common practice, no source).
+/// From the nose on it stands farther open by `loft_m`, which grows in the first [`LOFT_GROWS_DEG`] after the
+/// nose and goes again with the last of the lift, so that a seated valve is seated. An allowance, not a model
+/// of float; usual limits hold some already (common practice, no source).
 #[derive(Clone, Copy, Debug)]
 pub struct Lofted<L> {
     /// What it should do.
@@ -74,8 +74,8 @@ pub struct MovingValve<L> {
     pub head: ValveHead,
     /// Its lift.
     pub lift: L,
-    /// The crown with this valve's own pocket, and a dish or dome. Another valve's pocket only ever takes metal away; left
-    /// out, no gap is overstated.
+    /// The crown with this valve's own pocket, and a dish or dome. Another valve's pocket only ever takes
+    /// metal away; left out, no gap is overstated.
     pub crown: Crown,
     /// Which cut of the crown is the pocket.
     pub pocket: Option<usize>,
@@ -151,8 +151,8 @@ pub struct LeastGap {
     pub part: Option<CrownPart>,
 }
 
-/// Every pair of a cylinder, in a fixed order: each valve against the piston all ways that apply, valve against valve,
-/// piston to head.
+/// Every pair of a cylinder, in a fixed order: each valve against the piston all ways that apply, valve
+/// against valve, piston to head.
 pub fn pairs<L>(parts: &MovingParts<L>) -> Vec<Pair> {
     let n = parts.valves.len();
     let mut all = Vec::with_capacity(5 * n + n * n / 2 + 1);
@@ -268,14 +268,14 @@ pub struct Dips {
     pub dips: Vec<Minimum>,
 }
 
-/// Every pair's least gap, and its other dips that come within `spread_m` of it, to start from where readings differ by
-/// their tolerances.
+/// Every pair's least gap, and its other dips that come within `spread_m` of it, to start from where readings
+/// differ by their tolerances. A margin that does not reach into its pocket, but nearly, has an infinite gap.
 pub fn find_dips<L: LiftLaw>(parts: &MovingParts<L>, spread_m: f64) -> Vec<Dips> {
     let scan = Scan::new(parts);
     pairs(parts)
         .into_iter()
         .map(|pair| Dips { pair, dips: scan.dips(pair, spread_m) })
-        .filter(|of_pair| of_pair.dips.first().is_some_and(|least| least.value < f64::INFINITY))
+        .filter(|of_pair| !of_pair.dips.is_empty())
         .collect()
 }
 
@@ -289,6 +289,9 @@ const BETWEEN_LOOKS_M: f64 = 1e-4;
 /// A gap changes by less than this from one degree to the next, in metres: valves lift by up to a quarter of a
 /// millimetre a degree, pistons drop by about as much where they are near.
 const WITHIN_A_DEGREE_M: f64 = 6e-4;
+
+/// Gaps that differ by less are the same: twice what distances are resolved to.
+const LEVEL_M: f64 = 2.0 * crate::distance::RESOLUTION_M;
 
 /// Motion looked up once a degree.
 struct Scan<'a, L> {
@@ -319,6 +322,9 @@ impl<'a, L: LiftLaw> Scan<'a, L> {
             Pair::PistonToHead => return vec![Minimum { at: 0.0, value: gap_m(self.parts, pair, 0.0) }],
         };
         let mut dips = polish(&values, spread_m, |deg| gap_m(self.parts, pair, deg));
+        if let (Pair::ValveToPiston(idx, Way::Radial), true) = (pair, spread_m > 0.0) {
+            dips.extend(self.almost_in_pocket(idx, spread_m));
+        }
         if let (Pair::ValveToValve(one, two), true) = (pair, spread_m > 0.0) {
             // Two valves that move alike keep their gap; what tips it then shows most where they are widest open.
             let limit = dips.first().map_or(0.0, |least| least.value + spread_m);
@@ -333,12 +339,13 @@ impl<'a, L: LiftLaw> Scan<'a, L> {
         dips
     }
 
-    /// Gaps a degree apart where they can be among the least, infinite elsewhere: a gap is never less than the height of
-    /// the valve's lowest point over the crown's highest, while that is positive.
+    /// Gaps a degree apart where they can be among the least, infinite elsewhere: a gap is never less than
+    /// the height of the valve's lowest point over the crown's highest, while that is positive.
     fn look_to_piston(&self, idx: usize, way: Way, spread_m: f64) -> Vec<f64> {
         let valve = &self.parts.valves[idx];
         let lowest = lowest_point_m(&valve.head) - valve.crown.dome().map_or(0.0, |dome| dome.height);
-        // A leaning piston rises by the lean at the far side of its crown; the valve is always within this of the axis.
+        // A leaning piston rises by the lean at the far side of its crown; the valve is always within this of
+        // the axis.
         let rock_m = self.parts.rock_rad * (valve.head.seated.length() + 2.0 * valve.head.head_radius);
         let bound =
             |deg: usize| lowest - self.lifts_m[idx][deg] * valve.head.axis.z - self.crowns_m[deg] - rock_m;
@@ -366,6 +373,21 @@ impl<'a, L: LiftLaw> Scan<'a, L> {
             }
         }
         values
+    }
+
+    /// Angles where a margin comes lowest without reaching into its pocket by less than `spread_m`: it may with other
+    /// readings. Their gap is infinite as yet.
+    fn almost_in_pocket(&self, idx: usize, spread_m: f64) -> impl Iterator<Item = Minimum> {
+        let valve = &self.parts.valves[idx];
+        let lowest = lowest_point_m(&valve.head);
+        let over_flat =
+            move |deg: usize| lowest - self.lifts_m[idx][deg] * valve.head.axis.z - self.crowns_m[deg];
+        (0..N_LOOKS).filter_map(move |deg| {
+            let (before, here, after) =
+                (over_flat((deg + N_LOOKS - 1) % N_LOOKS), over_flat(deg), over_flat((deg + 1) % N_LOOKS));
+            let almost = 0.0 < here && here < spread_m && here < before && here <= after;
+            almost.then_some(Minimum { at: deg as f64, value: f64::INFINITY })
+        })
     }
 
     /// The same for two valves: their gap changes by no more than the two lifts together.
@@ -409,24 +431,25 @@ impl<'a, L: LiftLaw> Scan<'a, L> {
 /// The bottoms of the dips in a table of gaps a degree apart that are among the least, least first.
 fn polish(values: &[f64], spread_m: f64, gap: impl Fn(f64) -> f64) -> Vec<Minimum> {
     let n = values.len();
-    let least = values.iter().copied().fold(f64::INFINITY, f64::min);
+    let Some(lowest) =
+        (0..n).filter(|&idx| values[idx] < f64::INFINITY).min_by(|&a, &b| values[a].total_cmp(&values[b]))
+    else {
+        return Vec::new();
+    };
     let mut dips = Vec::new();
     for idx in 0..n {
         let (before, here, after) = (values[(idx + n - 1) % n], values[idx], values[(idx + 1) % n]);
-        let near = here < f64::INFINITY && here <= least + spread_m + BETWEEN_LOOKS_M;
-        // Of a level stretch only its first look counts.
-        if near && here < before && here <= after {
+        let near = here < f64::INFINITY && here <= values[lowest] + spread_m + BETWEEN_LOOKS_M;
+        // Of a level stretch only its first look counts, and the lowest; rounding makes no dips.
+        let bottom = here < before - LEVEL_M && here <= after + LEVEL_M;
+        if near && (bottom || idx == lowest) {
             let at = idx as f64;
             let bracket = [at - 1.0, at + 1.0];
             dips.push(least_in(&gap, bracket, Minimum { at, value: here }, ANGLE_ACCURACY_DEG));
         }
     }
-    if dips.is_empty() && least < f64::INFINITY {
-        // The same all the way round.
-        dips.push(Minimum { at: 0.0, value: least });
-    }
     dips.sort_by(|a, b| a.value.total_cmp(&b.value));
-    let limit = dips.first().map_or(0.0, |least| least.value + spread_m);
+    let limit = dips[0].value + spread_m;
     dips.retain(|dip| dip.value <= limit);
     dips
 }

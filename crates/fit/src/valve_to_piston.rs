@@ -63,9 +63,10 @@ impl PistonPose {
     }
 }
 
-/// The largest angle a piston can lean about its pin, in radians, or 0 for no clearance: the skirt touches the wall at
-/// its top on one side and its foot on the other, `tan(rock) = skirt clearance / skirt length` with the diametral
-/// clearance; the land stops it sooner when `tan(rock) = land clearance / height of crown over pin`.
+/// The largest angle a piston can lean about its pin, in radians, or 0 for no clearance: the skirt touches
+/// the wall at its top on one side and its foot on the other, `tan(rock) = skirt clearance / skirt length`
+/// with the diametral clearance; the land stops it sooner when `tan(rock) = land clearance / height of crown
+/// over pin`.
 ///
 /// Plane geometry of a straight skirt in a straight bore; a barrelled skirt rocks a little more.
 pub fn rock_limit_rad(
@@ -121,12 +122,14 @@ pub fn axial_gap(valve: &ValveHead, crown: &Crown) -> PistonGap {
     travel_gap(valve, crown, -valve.axis)
 }
 
-/// Least travel of the valve along the unit vector `d`, which points down, that brings valve and piston together; all
-/// in the piston's frame. Past contact it is negative: the way back of the point that has gone farthest.
+/// Least travel of the valve along the unit vector `d`, which points down, that brings valve and piston
+/// together; all in the piston's frame. Past contact it is negative: the way back of the point that has gone
+/// farthest.
 ///
-/// The points of a rim are straight above a plane by a wave along the rim. Its lowest point meets the plane first; if
-/// metal is missing there, the rim meets the plane first where, seen along `d`, it crosses an edge of the metal. Face
-/// against edge is the same the other way round. Walls and the valve's margin are searched for, where they can matter.
+/// The points of a rim are straight above a plane by a wave along the rim. Its lowest point meets the plane
+/// first; if metal is missing there, the rim meets the plane first where, seen along `d`, it crosses an edge
+/// of the metal. Face against edge is the same the other way round. Walls and the valve's margin are searched
+/// for, where they can matter.
 pub fn travel_gap(valve: &ValveHead, crown: &Crown, d: DVec3) -> PistonGap {
     let mut best = PistonGap::NONE;
     let mut crosses = false;
@@ -268,10 +271,11 @@ fn for_each_dip<const N: usize>(
 
 const TURN: [f64; 2] = [0.0, std::f64::consts::TAU];
 
-/// A rim against the walls of cuts, where the way can end at one before `best`, and against the side of a dome.
+/// A rim against the walls of cuts, where the way can end at one before `best`, and against the side of a
+/// dome.
 ///
-/// The way to a wall without ends is smooth along the rim. Where its least place lies beyond an end of the wall, the rim
-/// meets the wall first at that end, which the levels have seen.
+/// The way to a wall without ends is smooth along the rim. Where its least place lies beyond an end of the
+/// wall, the rim meets the wall first at that end, which the levels have seen.
 fn rim_to_walls(best: &mut PistonGap, ring: &Ring, crown: &Crown, d: DVec3) {
     for (idx, cup) in crown.cups().iter().enumerate() {
         let drift = (d - cup.axis * d.dot(cup.axis)).length();
@@ -350,8 +354,8 @@ fn travel_from_edge(valve: &ValveHead, q: DVec3, d: DVec3) -> f64 {
     }
 }
 
-/// Edges of the crown against the margin of a valve that leans from the way it goes. Where the least place lies beyond
-/// an end of the margin, a rim meets the edge, which the levels have seen.
+/// Edges of the crown against the margin of a valve that leans from the way it goes. Where the least place
+/// lies beyond an end of the margin, a rim meets the edge, which the levels have seen.
 fn edges_to_margin(best: &mut PistonGap, valve: &ValveHead, crown: &Crown, d: DVec3) {
     let to_beat = best.gap_m;
     let on_margin = |at_height: f64| 0.0 <= at_height && at_height <= valve.margin;
@@ -373,7 +377,8 @@ fn edges_to_margin(best: &mut PistonGap, valve: &ValveHead, crown: &Crown, d: DV
     }
 }
 
-/// How far back along `-d` a point finds the valve's margin carried on without ends, and the height over the face there.
+/// How far back along `-d` a point finds the valve's margin carried on without ends, and the height over the
+/// face there.
 #[inline]
 fn way_to_margin(valve: &ValveHead, q: DVec3, d: DVec3) -> Option<(f64, f64)> {
     let from_face = q - valve.seated;
@@ -388,9 +393,9 @@ fn way_to_margin(valve: &ValveHead, q: DVec3, d: DVec3) -> Option<(f64, f64)> {
     Some((travel, height + travel * climb))
 }
 
-/// Signed distance of valve and piston in the piston's frame: apart, the distance of the two bodies; run into each
-/// other, minus the deepest of how far the valve's rims reach into the metal and the metal's sharp edges into the valve,
-/// each to the nearest surface. `travel_m` is any travel gap of the same pose, for its sign.
+/// Signed distance of valve and piston in the piston's frame: apart, the distance of the two bodies; run into
+/// each other, minus the deepest of how far the valve's rims reach into the metal and the metal's sharp edges
+/// into the valve, each to the nearest surface. `travel_m` is any travel gap of the same pose, for its sign.
 pub fn distance_gap(valve: &ValveHead, crown: &Crown, travel_m: f64) -> PistonGap {
     let mut best = PistonGap::NONE;
     let heights = [(valve.head_radius, 0.0), (valve.head_radius, valve.margin)];
@@ -490,11 +495,11 @@ fn rim_beside_metal(best: &mut PistonGap, ring: &Ring, crown: &Crown) {
     }
 }
 
-/// Least gap between the pocket's wall and any point of the margin that is at or below the crown's flat, both seen along
-/// the pocket's axis; `None` while nothing of the margin is that low.
+/// Least gap between the pocket's wall and any point of the margin that is at or below the crown's flat, both
+/// seen along the pocket's axis; `None` while nothing of the margin is that low.
 ///
-/// The square of the way out from the pocket's axis is a wave with its double along either rim and along the section of
-/// the margin with the flat. It is greatest at a top of one of the three, or where they meet.
+/// The square of the way out from the pocket's axis is a wave with its double along either rim and along the
+/// section of the margin with the flat. It is greatest at a top of one of the three, or where they meet.
 pub fn radial_gap(valve: &ValveHead, crown: &Crown, cup_idx: usize) -> Option<PistonGap> {
     let cup = crown.cups().get(cup_idx)?;
     let flat = Level { origin: DVec3::ZERO, normal: DVec3::Z, part: CrownPart::Flat };

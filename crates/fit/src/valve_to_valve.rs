@@ -1,5 +1,5 @@
-//! How close two valves come to each other at any two lifts. Leaves out when (see [`crate::two_turns`]), and the flex of
-//! stems.
+//! How close two valves come to each other at any two lifts. Leaves out when (see [`crate::two_turns`]), and
+//! the flex of stems.
 
 use glam::DVec3;
 
@@ -18,11 +18,11 @@ pub struct ValveGap {
 
 /// Signed gap between two valves, in metres, true to [`crate::distance::RESOLUTION_M`].
 ///
-/// Apart, it is the distance of the two bodies. Heads are convex: the hull of their rings. Where two of them are nearest,
-/// their surfaces face each other, and seats, which face the roof, cannot while the stems stand less than 45 degrees
-/// apart (the seat angle's complement, in general). So a rim is always one of the two, but for two margins that cross:
-/// they are nearest on the common normal of the two axes. Run into each other, it is minus the deepest of what a ring of
-/// either reaches into the other.
+/// Apart, it is the distance of the two bodies. Heads are convex: the hull of their rings. Where two of them
+/// are nearest, their surfaces face each other, and seats, which face the roof, cannot while the stems stand
+/// less than 45 degrees apart (the seat angle's complement, in general). So a rim is always one of the two,
+/// but for two margins that cross: they are nearest on the common normal of the two axes. Run into each
+/// other, it is minus the deepest of what a ring of either reaches into the other.
 pub fn valve_to_valve(one: &ValveHead, lift_one_m: f64, two: &ValveHead, lift_two_m: f64) -> ValveGap {
     let mut best = ValveGap { gap_m: f64::INFINITY, point_m: DVec3::ZERO };
     for ((a, lift_a), (b, lift_b)) in
@@ -99,8 +99,8 @@ fn margins_crossed(one: &ValveHead, lift_one: f64, two: &ValveHead, lift_two: f6
 /// What the gap of two valves is not below: the distance of the balls around their heads. Cheap.
 #[inline]
 pub fn valve_to_valve_bound_m(one: &ValveHead, lift_one_m: f64, two: &ValveHead, lift_two_m: f64) -> f64 {
-    // Face rim and upper rim lie in the ball around the middle of the margin; seats and stems reach farther up, but never
-    // nearer to the other valve than stems stand apart.
+    // Face rim and upper rim lie in the ball around the middle of the margin; seats and stems reach farther
+    // up, but never nearer to the other valve than stems stand apart.
     let middle = |valve: &ValveHead, lift: f64| valve.face_center(lift) + valve.axis * (0.5 * valve.margin);
     let reach = |valve: &ValveHead| valve.head_radius.hypot(0.5 * valve.margin);
     (middle(one, lift_one_m) - middle(two, lift_two_m)).length() - reach(one) - reach(two)
@@ -124,8 +124,8 @@ mod tests {
         let (one, two) = (upright(0.0, 0.020), upright(0.038, 0.016));
         let side = valve_to_valve(&one, 0.003, &two, 0.003).gap_m;
         assert!((side - 0.002).abs() < 1e-8, "{side}");
-        // One face rim 2 mm beside and 1 mm over the other's upper rim: corner to corner. Another 3 mm up it is nearest
-        // to the seat.
+        // One face rim 2 mm beside and 1 mm over the other's upper rim: corner to corner. Another 3 mm up it
+        // is nearest to the seat.
         let stepped = valve_to_valve(&one, 0.0, &two, 0.0025).gap_m;
         assert!((stepped - 0.002_f64.hypot(0.001)).abs() < 1e-8, "{stepped}");
         let over_seat = valve_to_valve(&one, 0.0, &two, 0.0055).gap_m;

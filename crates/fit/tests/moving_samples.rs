@@ -17,8 +17,9 @@ static MOTIONS: LazyLock<[ValveMotion; 2]> = LazyLock::new(wren_motions);
 /// Dips that tolerances can make the least: twice the sum of what moves a gap in these engines.
 const SPREAD_M: f64 = 1e-3;
 
-/// A sample's angle is true to 0.02 degrees; a gap bends by less than 0.05 mm per square degree.
-const SAMPLE_TOLERANCE_M: f64 = 1e-8;
+/// A sample's angle is true to 0.02 degrees where a gap bends by less than 0.05 mm per square degree: 10 nm. Distances
+/// are resolved to 5 nm, on both sides of the comparison.
+const SAMPLE_TOLERANCE_M: f64 = 2e-8;
 
 proptest! {
     #![proptest_config(ProptestConfig { cases: 96, ..ProptestConfig::default() })]
@@ -34,9 +35,11 @@ proptest! {
         let full = two_turns(&sample);
         for of_pair in &known {
             let near = least_near_m(&sample, of_pair);
-            let least = full.iter().find(|least| least.pair == of_pair.pair).expect("the same pairs");
+            let least = full.iter().find(|least| least.pair == of_pair.pair);
+            // A margin that stays out of its pocket has no gap to its wall.
+            let gap = least.map_or(f64::INFINITY, |least| least.gap_m);
             prop_assert!(
-                (near - least.gap_m).abs() < SAMPLE_TOLERANCE_M,
+                near == gap || (near - gap).abs() < SAMPLE_TOLERANCE_M,
                 "{:?}: {near} from {:?}", least, of_pair.dips
             );
         }

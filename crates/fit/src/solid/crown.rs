@@ -1,7 +1,8 @@
-//! The crown of a piston: its flat, a dome on it, and what is cut into it. Leaves out the top land and where the piston
-//! stands.
+//! The crown of a piston: its flat, a dome on it, and what is cut into it. Leaves out the top land and where
+//! the piston stands.
 //!
-//! Everything is in the piston's own frame: the bore frame moved down so that the flat of the crown is `z = 0`.
+//! Everything is in the piston's own frame: the bore frame moved down so that the flat of the crown is `z =
+//! 0`.
 
 use glam::DVec3;
 
@@ -85,8 +86,8 @@ impl Cup {
         (enter.0 < leave.0).then_some([enter, leave])
     }
 
-    /// How far a point goes along `d` until it leaves the cut sideways, the wall carried on without ends; negative for a
-    /// point past it, infinite where the line misses the cut.
+    /// How far a point goes along `d` until it leaves the cut sideways, the wall carried on without ends;
+    /// negative for a point past it, infinite where the line misses the cut.
     #[inline]
     pub fn way_to_wall(&self, p: DVec3, d: DVec3) -> f64 {
         let (_, radial) = self.height_and_radial(p);

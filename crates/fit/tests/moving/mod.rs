@@ -51,18 +51,18 @@ pub fn wren(motions: &[ValveMotion; 2], layout: Layout, off: &Off) -> MovingPart
     let s = |idx: usize| off.shares[idx % off.shares.len()];
     let mm = |value: f64| Length::new::<millimeter>(value);
     let flat = matches!(layout, Layout::WedgeFlat);
-    let deck_mm = if flat { -1.9 } else { -0.05 } + 0.08 * s(0);
+    let deck_mm = if flat { -3.2 } else { -0.05 } + 0.08 * s(0);
     let gasket_mm = 1.0 + 0.05 * s(1);
     // Head radius, x, y, recess, tilt in y and duty of each valve.
     let places: &[(f64, f64, f64, f64, f64, usize)] = match layout {
         Layout::Wedge | Layout::WedgeFlat => {
-            &[(23.0, 21.0, 4.0, 8.5, 12.0, 0), (18.5, -22.5, 4.0, 8.0, 12.0, 1)]
+            &[(23.0, 21.0, 4.0, 2.2, 12.0, 0), (18.5, -22.5, 4.0, 1.8, 12.0, 1)]
         }
         Layout::PentRoof => &[
-            (16.5, 18.5, 17.5, 6.6, 13.0, 0),
-            (16.5, -18.5, 17.5, 6.6, 13.0, 0),
-            (14.0, 16.5, -18.0, 6.0, -12.0, 1),
-            (14.0, -16.5, -18.0, 6.0, -12.0, 1),
+            (16.5, 18.5, 17.5, 2.2, 13.0, 0),
+            (16.5, -18.5, 17.5, 2.2, 13.0, 0),
+            (14.0, 16.5, -18.0, 2.0, -12.0, 1),
+            (14.0, -16.5, -18.0, 2.0, -12.0, 1),
         ],
     };
     let valves = places.iter().enumerate().map(|(idx, &(radius, x, y, recess, tilt, motion_idx))| {
