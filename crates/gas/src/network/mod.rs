@@ -18,8 +18,7 @@ pub use stagnant::{Gain, Stagnant, Volume};
 
 use crate::lane::{Lane, Layout};
 use crate::pipe::{
-    CellState, Differences, EndConditions, Face, Flux, GasFamily, Pipe, PipeShape, Side, WallModel,
-    each,
+    CellState, Differences, EndConditions, Face, Flux, GasFamily, Pipe, PipeShape, Side, WallModel, each,
 };
 use std::marker::PhantomData;
 

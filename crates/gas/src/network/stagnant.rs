@@ -23,8 +23,14 @@ impl<E: Lane, const S: usize> Stagnant<E, S> {
     #[inline(always)]
     pub fn at<G: PipeGas<E, S>>(gas: &G, p_pa: E, t_k: E, y: [E; S]) -> Self {
         let r_t = gas.gas_constant(&y) * t_k;
-        let e = gas.energy_at_r_t(r_t, &y);
-        let gamma = gas.thermal(e, &y).gamma;
+        let mut e = gas.energy_at_r_t(r_t, &y);
+        // So that the energy gives back this very pressure, to round-off and not only to the model's accuracy.
+        let mut gamma = gas.thermal(e, &y).gamma;
+        for _ in 0..3 {
+            let thermal = gas.thermal(e, &y);
+            gamma = thermal.gamma;
+            e += (r_t - thermal.r_t) / (gamma - E::splat(1.0));
+        }
         Self { p: p_pa, rho: p_pa / r_t, h: e + r_t, gamma, y }
     }
 
