@@ -4,9 +4,9 @@ Run: python make_species.py > ../../crates/gas/src/species_data.rs   (needs cant
 """
 import cantera as ct
 
-NAMES = ["N2", "O2", "Ar", "CO2", "H2O", "CO", "H2", "OH", "H", "O", "NO", "N",
+NAMES = ["N2", "O2", "Ar", "CO2", "H2O", "CO", "H2", "OH", "H", "O", "NO", "N", "NO2", "HO2", "N2O",
          "CH4", "C3H8", "CH3OH", "C2H5OH", "C7H8", "C7H16,n-heptane", "C8H18,isooctane"]
-RUST = ["N2", "O2", "Ar", "Co2", "H2o", "Co", "H2", "Oh", "H", "O", "No", "N",
+RUST = ["N2", "O2", "Ar", "Co2", "H2o", "Co", "H2", "Oh", "H", "O", "No", "N", "No2", "Ho2", "N2o",
         "Methane", "Propane", "Methanol", "Ethanol", "Toluene", "NHeptane", "IsoOctane"]
 def lj_table():
     table = {}

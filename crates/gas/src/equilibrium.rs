@@ -1,6 +1,6 @@
 //! What burned gas is made of at chemical equilibrium, and how its properties change with it.
 //!
-//! Twelve product gases of C, H, O, N, Ar. Leaves out soot, condensed water and reaction rates.
+//! Fifteen product gases of C, H, O, N, Ar. Leaves out soot, condensed water and reaction rates.
 
 use crate::composition::Composition;
 use crate::species::{

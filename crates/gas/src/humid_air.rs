@@ -1,7 +1,7 @@
 //! Air with water vapour, from temperature, pressure and relative humidity.
 //!
-//! Leaves out fog (relative humidity is capped at one) and the enhancement factor of moist air (0.5 % of the
-//! vapour pressure at 1 bar).
+//! Leaves out fog (relative humidity is capped at one) and the real-gas heat capacity of vapour near saturation
+//! (0.5 % of cp at 320 K saturated).
 
 use crate::composition::Composition;
 use crate::species::Species;
@@ -19,11 +19,20 @@ pub fn saturation_pressure_pa(t_k: f64) -> f64 {
     .exp()
 }
 
+/// How much more vapour saturated air holds than vacuum: 1.0016 + 3.15e-8 p - 7.4/p, p in Pa.
+///
+/// Source: A. L. Buck (1981), J. Appl. Meteorol. 20:1527, eq. 8's enhancement factor; from memory, held
+/// against CoolProp. Near atmospheric pressure, -20 to 50 C.
+fn enhancement(p_pa: f64) -> f64 {
+    1.0016 + 3.15e-8 * p_pa - 7.4 / p_pa
+}
+
 /// Moist air at a temperature, pressure and relative humidity (0 to 1; values outside are clamped).
 ///
-/// Mole fraction of water = relative humidity x saturation pressure / pressure, at most 0.9.
+/// Mole fraction of water = relative humidity x enhancement x saturation pressure / pressure, at most 0.9.
 pub fn humid_air(t_k: f64, p_pa: f64, relative_humidity: f64) -> Composition {
-    let share = (relative_humidity.clamp(0.0, 1.0) * saturation_pressure_pa(t_k) / p_pa).min(0.9);
+    let share =
+        (relative_humidity.clamp(0.0, 1.0) * enhancement(p_pa) * saturation_pressure_pa(t_k) / p_pa).min(0.9);
     let dry = Composition::dry_air();
     let parts: Vec<_> = Species::ALL
         .iter()

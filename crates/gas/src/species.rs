@@ -17,10 +17,10 @@ pub const ATOMIC_WEIGHT: [f64; N_ELEMENTS] = [12.011, 1.008, 15.999, 14.007, 39.
 pub const N_ELEMENTS: usize = 5;
 
 /// Species known.
-pub const N_SPECIES: usize = 19;
+pub const N_SPECIES: usize = 22;
 
 /// The first so many can appear in burned gas; the others are fuels.
-pub const N_PRODUCTS: usize = 12;
+pub const N_PRODUCTS: usize = 15;
 
 /// A pure gas.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -39,6 +39,9 @@ pub enum Species {
     O,
     No,
     N,
+    No2,
+    Ho2,
+    N2o,
     Methane,
     Propane,
     Methanol,
@@ -82,6 +85,9 @@ impl Species {
         Self::O,
         Self::No,
         Self::N,
+        Self::No2,
+        Self::Ho2,
+        Self::N2o,
         Self::Methane,
         Self::Propane,
         Self::Methanol,
