@@ -61,14 +61,17 @@ def random_valve(rng, side, tilt, gasket, spacing):
     return valve
 
 
-def random_pocket(rng, case, valve):
-    """A pocket roughly under the open valve, or none where one of half a millimetre would not be needed."""
+def random_pocket(rng, case, valve, room, astray):
+    """A pocket roughly under the open valve, or none where one of half a millimetre would not be needed.
+
+    `room` is the range of its radius beyond the valve's, `astray` how far its centre may be off.
+    """
     theta = 360.0 + np.sign(valve["lift"]["peak"] - 360.0) * rng.uniform(5.0, 14.0)
     face = face_centre(valve, lift_at(valve["lift"], theta))
     pocket = {
-        "x": rounded(face[0] + rng.uniform(-0.4, 0.4)),
-        "y": rounded(face[1] + rng.uniform(-0.4, 0.4)),
-        "r": rounded(valve["rv"] + rng.uniform(0.6, 2.6)),
+        "x": rounded(face[0] + rng.uniform(-astray, astray)),
+        "y": rounded(face[1] + rng.uniform(-astray, astray)),
+        "r": rounded(valve["rv"] + rng.uniform(*room)),
         "depth": 0.0,
         "tilt_x": rounded(valve["tilt_x"] + rng.choice([0.0, rng.normal(0.0, 0.6)])),
         "tilt_y": rounded(valve["tilt_y"] + rng.choice([0.0, rng.normal(0.0, 0.6)])),
@@ -78,7 +81,7 @@ def random_pocket(rng, case, valve):
     return None if pocket["depth"] < 0.5 else pocket
 
 
-def random_build(rng):
+def random_build(rng, room=(0.6, 2.6), astray=0.4):
     gasket = rounded(rng.uniform(0.5, 1.8))
     case = {"crank": random_crank(rng), "deck_offset": rounded(rng.uniform(-0.8, 0.4)), "gasket": gasket}
     tilts = random_tilts(rng)
@@ -88,6 +91,6 @@ def random_build(rng):
     for side, tilt, peak in zip((1.0, -1.0), tilts, peaks):
         valve = random_valve(rng, side, tilt, gasket, spacing)
         valve["lift"] = random_lift_law(rng, peak)
-        valve["pocket"] = random_pocket(rng, case, valve)
+        valve["pocket"] = random_pocket(rng, case, valve, room, astray)
         case["valves"].append(valve)
     return case

@@ -22,7 +22,8 @@ from valve_law import crown_height, lift_at
 
 HERE = pathlib.Path(__file__).parent
 SEED = 20262
-N_CASES = 120
+N_ROOMY = 120
+N_CASES = 130
 
 
 def solve(case):
@@ -43,6 +44,10 @@ def solve(case):
         result["valve_to_piston"].append(least)
     result["quench"] = golden(lambda t: case["gasket"] - crown_height(case, t), -20.0, 25.0)
     return result if steady(case, pistons, result) else None
+
+
+def meets_pocket_wall(result):
+    return any(least["radial"] is not None and least["radial"][0] < 0.0 for least in result["valve_to_piston"])
 
 
 def approach_in_overlap(case):
@@ -124,16 +129,19 @@ def answer(case, result):
 
 def make(n):
     rng = np.random.default_rng([SEED, n])
-    # Two cases in three have a pocket under both valves; one in six may leave the angle between the valves open.
+    # Two cases in three have a pocket under both valves; one in six may leave the angle between the valves open. The last ten
+    # have pockets too tight or astray, so that a margin meets the wall.
     pockets_wanted = 1 if n % 3 == 0 else 2
     while True:
-        case = random_build(rng)
+        case = random_build(rng) if n < N_ROOMY else random_build(rng, room=(-0.3, 0.8), astray=1.0)
         if sum(v["pocket"] is not None for v in case["valves"]) < pockets_wanted:
             continue
         if n % 6 != 5 and not approach_in_overlap(case):
             continue
         result = solve(case)
-        if result is not None and (n % 6 == 5 or result["valve_to_valve"][1] is not None):
+        if result is None or (n >= N_ROOMY and not meets_pocket_wall(result)):
+            continue
+        if n % 6 == 5 or result["valve_to_valve"][1] is not None:
             return {"id": n, **case, **answer(case, result)}, cross_check(case, result)
 
 
