@@ -5,6 +5,7 @@
 //! in once, at [`Scene::new`]; unit types come back in the findings of crate `headroom`.
 
 pub mod valve_to_metal;
+pub mod valve_to_relief;
 pub mod valve_to_piston;
 pub mod valve_to_valve;
 pub mod piston_to_head;
