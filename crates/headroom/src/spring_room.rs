@@ -1,10 +1,11 @@
 //! Room for spring, retainer, rocker and pushrod at full lift: the findings. Leaves out loads and speeds.
 
-use motion::{coil_bind_margin, retainer_to_seal, rocker_slot_gap};
+use fit::spring_room::rocker_slot;
+use motion::{coil_bind_margin, retainer_to_seal};
 use parts::limit::{Check, Limits};
 use parts::{Cylinder, Valve};
 use units::reading::SDS_IN_TOLERANCE;
-use units::{Basis, Length, Reading};
+use units::{Length, Reading};
 
 use crate::finding::{Finding, Seen, Status, Weakest};
 use crate::place::{PlaceSeen, Surface};
@@ -32,9 +33,7 @@ pub fn room(check: Check, cylinder: &Cylinder, valve: &Valve) -> Option<Room> {
         }
         Check::RockerSlot => {
             let slot = gear.train.rocker_slot.as_ref()?;
-            let gap = rocker_slot_gap(slot, lift.value)?;
-            let least = if gap < slot.gap_at_seat.value { gap } else { slot.gap_at_seat.value };
-            (least, vec![part("train", slot.gap_at_lift)])
+            (rocker_slot(slot, lift.value)?, vec![part("train", slot.gap_at_lift)])
         }
         Check::PushrodHole => {
             let hole = gear.train.pushrod_hole_gap?;
@@ -63,7 +62,6 @@ impl Room {
         let tolerance = variance.sqrt();
         let sd = tolerance / SDS_IN_TOLERANCE;
         let weakest = self.made_of.iter().max_by(|a, b| square(&a.1).total_cmp(&square(&b.1)));
-        let basis = |reading: &Reading<Length>| -> Basis { reading.basis };
         Finding {
             check,
             valve: Some(valve.name.clone()),
@@ -82,7 +80,7 @@ impl Room {
                 chance_under_limit: chance_below(limit.least.value, self.gap.value, sd),
                 weakest: weakest.filter(|_| variance > 0.0).map(|(path, reading)| Weakest {
                     path: path.clone(),
-                    basis: basis(reading),
+                    basis: reading.basis,
                     share: square(reading) / variance,
                 }),
             }),
