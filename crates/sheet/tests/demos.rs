@@ -60,7 +60,7 @@ fn exact_a_skimmed_head_stays_the_same_piece() {
 fn exact_kestrel_gets_bigger_valves_and_more_lift() {
     let kestrel = build(KESTREL).build;
     let candidate = swap(KESTREL, BIG_VALVES);
-    assert_eq!(candidate.parts_replaced, [PartName::Head, PartName::Cam]);
+    assert_eq!(candidate.parts_replaced, [PartName::Head, PartName::Cam, PartName::Train]);
     for valve in &candidate.build.cylinders[0].head.valves {
         let before = kestrel.cylinders[0].valve(&valve.name).unwrap();
         assert!(

@@ -3,6 +3,7 @@
 mod check;
 mod swap;
 mod volumes;
+mod lift;
 mod new;
 mod schema;
 mod output;
@@ -29,6 +30,8 @@ enum Command {
     Check(check::CheckArgs),
     /// Every cc, the compression they make, and what a swap does to it
     Volumes(volumes::VolumesArgs),
+    /// How the valves are moved: lift, events, springs over speed, as text, CSV and picture
+    Lift(lift::LiftArgs),
     /// Write a commented build sheet from a few readings
     New(new::NewArgs),
     /// Print the JSON Schema of build sheets (or of swap sheets), for editors
@@ -88,6 +91,7 @@ pub fn run() -> Exit {
         Command::Swap(args) => swap::run(args),
         Command::Check(args) => check::run(args),
         Command::Volumes(args) => volumes::run(args),
+        Command::Lift(args) => lift::run(args),
         Command::New(args) => new::run(args),
         Command::Schema(args) => schema::run(args),
     };

@@ -1,0 +1,212 @@
+//! A picture of the lift curves: lift, velocity and acceleration over the crank, as SVG that stands by itself. Leaves out the
+//! numbers, which are those of [`crate::lift_curve`].
+
+use std::fmt::Write as _;
+
+use parts::Duty;
+use units::length::{inch, millimeter};
+use units::{Length, UnitSystem};
+
+use crate::lift::{LiftAnswer, duty_word};
+use crate::lift_curve::{Curve, N_ROWS, curves};
+
+/// Size of the picture and of a panel's plot, in pixels.
+const WIDTH: f64 = 960.0;
+const HEIGHT: f64 = 760.0;
+const LEFT: f64 = 92.0;
+const RIGHT: f64 = 24.0;
+const TOP: f64 = 64.0;
+const PANEL: f64 = 188.0;
+const BETWEEN: f64 = 32.0;
+
+/// Colours by name, light and dark: exhaust red, intake blue, told apart by dashes too.
+const STYLE: &str = "
+  svg { --ground: #ffffff; --ink: #1d2733; --faint: #d5dbe1; --zero: #8d99a5; --intake: #1f62b0; --exhaust: #b5381d; }
+  @media (prefers-color-scheme: dark) {
+    svg { --ground: #14191f; --ink: #dce3ea; --faint: #323b45; --zero: #76828e; --intake: #75b0f2; --exhaust: #f0876c; }
+  }
+  rect.ground { fill: var(--ground); }
+  text { fill: var(--ink); font: 13px system-ui, sans-serif; }
+  text.title { font-size: 16px; font-weight: 600; }
+  line.grid { stroke: var(--faint); stroke-width: 1; }
+  line.zero { stroke: var(--zero); stroke-width: 1; }
+  polyline { fill: none; stroke-width: 2; stroke-linejoin: round; }
+  .intake { stroke: var(--intake); }
+  .exhaust { stroke: var(--exhaust); stroke-dasharray: 7 3; }
+";
+
+/// One panel: what it shows, and the numbers of a curve.
+struct Panel {
+    name: &'static str,
+    unit: String,
+    of: fn(&Curve) -> &[Length],
+}
+
+/// Draws the curves.
+pub fn svg(answer: &LiftAnswer, system: UnitSystem) -> String {
+    let curves = curves(answer);
+    let (unit, number): (&str, fn(Length) -> f64) = match system {
+        UnitSystem::Metric => ("mm", |length| length.get::<millimeter>()),
+        UnitSystem::Inch => ("in", |length| length.get::<inch>()),
+    };
+    let panels = [
+        Panel { name: "lift", unit: unit.to_owned(), of: |curve| &curve.lift },
+        Panel { name: "velocity", unit: format!("{unit} / deg"), of: |curve| &curve.velocity },
+        Panel { name: "acceleration", unit: format!("{unit} / deg²"), of: |curve| &curve.acceleration },
+    ];
+    let mut out = format!(
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {WIDTH} {HEIGHT}\" role=\"img\" aria-label=\"{label}\">\n\
+         <style>{STYLE}</style>\n<rect class=\"ground\" width=\"{WIDTH}\" height=\"{HEIGHT}\"/>\n\
+         <text class=\"title\" x=\"{LEFT}\" y=\"28\">{name}</text>\n",
+        label =
+            escaped(&format!("Valve lift, velocity and acceleration over the crank angle: {}", answer.build)),
+        name = escaped(&answer.build),
+    );
+    legend(&mut out, &curves);
+    for (idx, panel) in panels.iter().enumerate() {
+        let top = TOP + idx as f64 * (PANEL + BETWEEN);
+        draw_panel(&mut out, panel, &curves, top, number);
+    }
+    let foot = TOP + 3.0 * PANEL + 2.0 * BETWEEN;
+    for (deg, name) in
+        [(0, "TDC firing"), (180, "BDC"), (360, "TDC overlap"), (540, "BDC"), (720, "TDC firing")]
+    {
+        let anchor = if deg == 0 {
+            "start"
+        } else if deg == 720 {
+            "end"
+        } else {
+            "middle"
+        };
+        let x = across(f64::from(deg));
+        text(&mut out, x, foot + 20.0, anchor, &format!("{deg}°"));
+        text(&mut out, x, foot + 38.0, anchor, name);
+    }
+    out.push_str("</svg>\n");
+    out
+}
+
+fn legend(out: &mut String, curves: &[Curve]) {
+    for (idx, curve) in curves.iter().enumerate() {
+        let x = WIDTH - RIGHT - 110.0 * (curves.len() - idx) as f64;
+        let word = duty_word(curve.duty);
+        let _ =
+            writeln!(out, "<polyline class=\"{word}\" points=\"{x:.1},24 {end:.1},24\"/>", end = x + 34.0);
+        text(out, x + 42.0, 28.0, "start", word);
+    }
+}
+
+fn draw_panel(out: &mut String, panel: &Panel, curves: &[Curve], top: f64, number: fn(Length) -> f64) {
+    let values = |curve: &Curve| -> Vec<f64> { (panel.of)(curve).iter().map(|v| number(*v)).collect() };
+    let all: Vec<f64> = curves.iter().flat_map(values).collect();
+    let low = all.iter().copied().fold(0.0, f64::min);
+    let high = all.iter().copied().fold(0.0, f64::max);
+    let step = tick(low, high);
+    let (low, high) = ((low / step).floor() * step, (high / step).ceil().max(1.0) * step);
+    let up = |value: f64| top + PANEL * (high - value) / (high - low);
+    for quarter in 0..=8 {
+        let x = across(f64::from(quarter) * 90.0);
+        line(out, "grid", [x, top], [x, top + PANEL]);
+    }
+    let n_ticks = ((high - low) / step).round() as i32;
+    for idx in 0..=n_ticks {
+        let value = low + f64::from(idx) * step;
+        let class = if value.abs() < 0.5 * step { "zero" } else { "grid" };
+        line(out, class, [LEFT, up(value)], [WIDTH - RIGHT, up(value)]);
+        text(out, LEFT - 8.0, up(value) + 4.5, "end", &decimal(value, step));
+    }
+    let (x, y) = (20.0, top + 0.5 * PANEL);
+    let _ = writeln!(
+        out,
+        "<text x=\"{x}\" y=\"{y:.1}\" text-anchor=\"middle\" transform=\"rotate(-90 {x} {y:.1})\">{}, {}</text>",
+        panel.name, panel.unit
+    );
+    for curve in curves {
+        let points = values(curve);
+        let closed = (0..=N_ROWS).map(|deg| {
+            let value = points[deg % N_ROWS];
+            format!("{:.1},{:.1}", across(deg as f64), up(value))
+        });
+        let class = match curve.duty {
+            Duty::Intake => "intake",
+            Duty::Exhaust => "exhaust",
+        };
+        let _ = writeln!(
+            out,
+            "<polyline class=\"{class}\" points=\"{}\"/>",
+            closed.collect::<Vec<_>>().join(" ")
+        );
+    }
+}
+
+/// Place of a crank angle across the picture.
+fn across(deg: f64) -> f64 {
+    LEFT + (WIDTH - LEFT - RIGHT) * deg / N_ROWS as f64
+}
+
+/// Step between ticks: 1, 2 or 5 times a power of ten, four to eight of them in the span.
+fn tick(low: f64, high: f64) -> f64 {
+    let span = high - low;
+    if !(span.is_finite() && span > 0.0) {
+        return 1.0;
+    }
+    let power = 10f64.powf((span / 4.0).log10().floor());
+    let times = span / 4.0 / power;
+    power
+        * if times >= 5.0 {
+            5.0
+        } else if times >= 2.0 {
+            2.0
+        } else {
+            1.0
+        }
+}
+
+/// A tick's number with the decimals its step needs.
+fn decimal(value: f64, step: f64) -> String {
+    let decimals = (-step.log10().floor()).max(0.0) as usize;
+    let text = format!("{value:.decimals$}");
+    let zero = text.chars().all(|c| matches!(c, '-' | '0' | '.'));
+    if zero { "0".to_owned() } else { text.replace('-', "\u{2212}") }
+}
+
+fn line(out: &mut String, class: &str, from: [f64; 2], to: [f64; 2]) {
+    let _ = writeln!(
+        out,
+        "<line class=\"{class}\" x1=\"{:.1}\" y1=\"{:.1}\" x2=\"{:.1}\" y2=\"{:.1}\"/>",
+        from[0], from[1], to[0], to[1]
+    );
+}
+
+fn text(out: &mut String, x: f64, y: f64, anchor: &str, text: &str) {
+    let _ =
+        writeln!(out, "<text x=\"{x:.1}\" y=\"{y:.1}\" text-anchor=\"{anchor}\">{}</text>", escaped(text));
+}
+
+/// Text that may stand in an element or in quotes.
+fn escaped(text: &str) -> String {
+    text.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;").replace('"', "&quot;")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn exact_ticks_are_round_and_few() {
+        for (low, high, step) in
+            [(0.0, 10.2, 2.0), (-0.18, 0.18, 0.05), (0.0, 0.41, 0.1), (-0.0041, 0.0093, 0.002)]
+        {
+            let got = tick(low, high);
+            assert!((got - step).abs() < 1e-12 * step, "{low} to {high}: {got}");
+        }
+        assert_eq!(decimal(-0.05, 0.05), "\u{2212}0.05");
+        assert_eq!(decimal(-0.0, 0.05), "0");
+        assert_eq!(decimal(12.0, 2.0), "12");
+    }
+
+    #[test]
+    fn exact_names_cannot_break_the_picture() {
+        assert_eq!(escaped("<Teal> & \"co\""), "&lt;Teal&gt; &amp; &quot;co&quot;");
+    }
+}
