@@ -7,7 +7,7 @@ use std::path::PathBuf;
 use assert_cmd::Command;
 use serde_json::Value;
 
-const BASES: [&str; 3] = ["heron.build.toml", "kestrel.build.toml", "teal.build.toml"];
+const BASES: [&str; 4] = ["heron.build.toml", "kestrel.build.toml", "teal.build.toml", "dunlin.build.toml"];
 
 fn lift(args: &[&str]) -> Command {
     let mut command = Command::new(env!("CARGO_BIN_EXE_headroom"));
@@ -126,6 +126,20 @@ fn exact_advance_moves_events_one_for_one() {
     // 3 and 39 become 8 and 34; 43 and -1 become 48 and -6.
     for events in ["8.0° before top", "34.0° after bottom", "48.0° before bottom", "6.0° before top"] {
         assert!(text.contains(events), "no {events} in\n{text}");
+    }
+}
+
+#[test]
+fn exact_a_swap_of_rockers_changes_the_lift_alone() {
+    let base = json(&["dunlin.build.toml"]);
+    let swap = json(&["dunlin.build.toml", "--candidate", "dunlin-rocker.swap.toml"]);
+    assert_eq!(swap["name"], "Dunlin four, 1.65 rockers");
+    for duty in [0, 1] {
+        let [before, after] = [&base, &swap].map(|answer| answer["valves"][duty].clone());
+        // 0.015 in of lash at the valve either way.
+        let gross = |valve: &Value| number(&valve["greatest_lift_mm"]) + 0.381;
+        assert!((gross(&after) / gross(&before) - 1.1).abs() < 1e-6);
+        assert_eq!(before["events"][0], after["events"][0]);
     }
 }
 

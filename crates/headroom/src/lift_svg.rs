@@ -19,20 +19,25 @@ const TOP: f64 = 64.0;
 const PANEL: f64 = 188.0;
 const BETWEEN: f64 = 32.0;
 
-/// Colours by name, light and dark: exhaust red, intake blue, told apart by dashes too.
+/// Exhaust red, intake blue, told apart by dashes too; a dark page gets a dark ground. Without variables, which some
+/// programs that draw SVG do not know.
 const STYLE: &str = "
-  svg { --ground: #ffffff; --ink: #1d2733; --faint: #d5dbe1; --zero: #8d99a5; --intake: #1f62b0; --exhaust: #b5381d; }
-  @media (prefers-color-scheme: dark) {
-    svg { --ground: #14191f; --ink: #dce3ea; --faint: #323b45; --zero: #76828e; --intake: #75b0f2; --exhaust: #f0876c; }
-  }
-  rect.ground { fill: var(--ground); }
-  text { fill: var(--ink); font: 13px system-ui, sans-serif; }
+  .ground { fill: #ffffff; }
+  text { fill: #1d2733; font-family: system-ui, sans-serif; font-size: 13px; }
   text.title { font-size: 16px; font-weight: 600; }
-  line.grid { stroke: var(--faint); stroke-width: 1; }
-  line.zero { stroke: var(--zero); stroke-width: 1; }
+  line { stroke: #d5dbe1; stroke-width: 1; }
+  line.zero { stroke: #8d99a5; }
   polyline { fill: none; stroke-width: 2; stroke-linejoin: round; }
-  .intake { stroke: var(--intake); }
-  .exhaust { stroke: var(--exhaust); stroke-dasharray: 7 3; }
+  .intake { stroke: #1f62b0; }
+  .exhaust { stroke: #b5381d; stroke-dasharray: 7 3; }
+  @media (prefers-color-scheme: dark) {
+    .ground { fill: #14191f; }
+    text { fill: #dce3ea; }
+    line { stroke: #323b45; }
+    line.zero { stroke: #76828e; }
+    .intake { stroke: #75b0f2; }
+    .exhaust { stroke: #f0876c; }
+  }
 ";
 
 /// One panel: what it shows, and the numbers of a curve.

@@ -12,6 +12,8 @@ const KESTREL: &str = include_str!("../../../demos/kestrel.build.toml");
 const BIG_VALVES: &str = include_str!("../../../demos/kestrel-big-valves.swap.toml");
 const TEAL: &str = include_str!("../../../demos/teal.build.toml");
 const SKIMMED: &str = include_str!("../../../demos/teal-skimmed.swap.toml");
+const DUNLIN: &str = include_str!("../../../demos/dunlin.build.toml");
+const ROCKERS: &str = include_str!("../../../demos/dunlin-rocker.swap.toml");
 
 fn build(text: &str) -> Sheet {
     read_build(text).unwrap_or_else(|problems| panic!("{problems}"))
@@ -86,4 +88,40 @@ fn exact_teal_has_its_own_readings_in_the_rear_and_a_deck_from_heights_in_front(
         "{:?}",
         candidate.notes
     );
+}
+
+#[test]
+fn exact_the_dunlin_rockers_change_lift_and_leave_the_lobes() {
+    let dunlin = build(DUNLIN).build;
+    let candidate = swap(DUNLIN, ROCKERS);
+    assert_eq!(candidate.parts_replaced, [PartName::Cam, PartName::Train]);
+    let gear = |build: &parts::Build| build.cylinders[0].gear.intake.clone().unwrap();
+    let (before, after) = (gear(&dunlin), gear(&candidate.build));
+    assert_eq!(before.lobe, after.lobe);
+    // 0.280 in of lobe; the lash of 0.015 in is not in it.
+    assert!((after.full_lift().value.get::<inch>() - 0.280 * 1.65).abs() < 1e-12);
+    assert!(
+        (candidate.build.cylinders[0].valve("intake").unwrap().lift.value.get::<inch>() - 0.447).abs()
+            < 1e-12
+    );
+}
+
+#[test]
+fn exact_every_demo_carries_the_gear_of_both_duties() {
+    for text in [HERON, KESTREL, TEAL, DUNLIN] {
+        let build = build(text).build;
+        for duty in [parts::Duty::Intake, parts::Duty::Exhaust] {
+            let gear = build.cylinders[0].gear.of(duty).unwrap();
+            let springs = gear.springs.as_ref().unwrap();
+            assert!(springs.retainer_to_seal.is_some() && springs.outer.coil_bind_height.is_some());
+            // The stated lift is the lobe's through its rocker, less the lash at the valve or the cam.
+            let valve = build.cylinders[0].head.valves.iter().find(|valve| valve.duty == duty).unwrap();
+            let lash = match gear.train.lash {
+                parts::train::Lash::Solid { cold, .. } => cold.value,
+                parts::train::Lash::Hydraulic { .. } => units::Length::default(),
+            };
+            let off = gear.full_lift().value - lash - valve.lift.value;
+            assert!(off.get::<millimeter>().abs() < 0.06, "{}: {off:?}", build.name);
+        }
+    }
 }

@@ -97,8 +97,11 @@ fn text(answer: &LiftAnswer, verdict: &[String], notes: &[String], system: UnitS
     out
 }
 
+/// A row of a table with a column for each duty: its name, and what stands in a column.
+type Row<'r> = (&'static str, &'r dyn Fn(&DutyLift) -> Option<String>);
+
 /// A table with a column for each duty; rows in which no column has anything are left out.
-fn columns(answer: &LiftAnswer, rows: &[(&str, &dyn Fn(&DutyLift) -> Option<String>)]) -> String {
+fn columns(answer: &LiftAnswer, rows: &[Row]) -> String {
     let mut cells = vec![vec![String::new()]];
     cells[0].extend(answer.duties.iter().map(|one| duty_word(one.duty).to_owned()));
     for (name, of) in rows {
