@@ -277,9 +277,7 @@ impl Program for Ring {
         }
         let (mut t, mut last, mut crossings) = (0.0, None, Vec::new());
         while crossings.len() < 9 {
-            let dt = net.longest_step(0.8);
-            net.step(dt).unwrap();
-            t += dt.get(0);
+            t += net.step(net.longest_step(0.8)).unwrap().get(0);
             let now = if self.volume.is_some() {
                 net.volumes[0].energy.get(0) / (net.volumes[0].volume_m3.get(0) * 2.5e5) - 1.0
             } else {

@@ -26,6 +26,8 @@ pub trait Layout: Copy + Debug + Send + Sync + 'static {
     fn fill_from(chunk: Self::Body, first: usize, value: Self::Body) -> Self::Body;
     /// The greatest over the cells of a chunk, variants kept apart.
     fn reduce_max(chunk: Self::Body) -> Self::End;
+    /// The sum over the cells of a chunk, variants kept apart; used to find what is not a number.
+    fn reduce_sum(chunk: Self::Body) -> Self::End;
 }
 
 /// Each lane is another variant; a chunk is one cell of all of them.
@@ -68,6 +70,10 @@ impl<L: Lane> Layout for Across<L> {
     fn reduce_max(chunk: L) -> L {
         chunk
     }
+    #[inline(always)]
+    fn reduce_sum(chunk: L) -> L {
+        chunk
+    }
 }
 
 impl<L: Lane> Layout for Along<L> {
@@ -101,5 +107,13 @@ impl<L: Lane> Layout for Along<L> {
     #[inline(always)]
     fn reduce_max(chunk: L) -> f64 {
         chunk.reduce_max()
+    }
+    #[inline(always)]
+    fn reduce_sum(chunk: L) -> f64 {
+        let mut sum = 0.0;
+        for cell in 0..L::N {
+            sum += chunk.get(cell);
+        }
+        sum
     }
 }

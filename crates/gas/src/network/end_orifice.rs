@@ -152,7 +152,11 @@ pub fn solve_orifice<L: Lane>(q: &OrificeProblem<L>) -> OrificeSolution<L> {
     let p_b = L::sel(supersonic, q.p, p_b);
     let v = L::sel(supersonic, q.v, v);
     let rho = L::sel(supersonic, q.rho, rho);
+    // The pipe may flow away faster than any gas can follow: then the orifice sets the velocity.
     let inflow = (-v).max(zero);
+    let follows = end.inflow_velocity(p_b, end.flux(p_b));
+    let too_fast = follows.fma(L::splat(1.1), L::splat(0.02) * c).lt(inflow);
+    let inflow = L::sel(too_fast, follows, inflow);
     // m = p_b v b_factor / (h - v^2/2) from the energy balance of the mixed gas.
     let rho_mixed = b_factor * p_b / (h_outside - half * inflow * inflow).max(L::splat(0.05) * h_outside);
     let rho = L::sel(outward, rho, rho_mixed);
@@ -214,17 +218,25 @@ impl<L: Lane> End<'_, L> {
         ) * L::sel(outward, q.opening_out, q.opening_in)
     }
 
+    /// Velocity of the gas let in, mixed at the pressure of the end with its enthalpy kept.
+    ///
+    /// u = 2 h m / (b + sqrt(b^2 + 2 h m^2)) with b = gamma/(gamma-1) p_b.
+    #[inline(always)]
+    fn inflow_velocity(&self, p_b: L, flux: L) -> L {
+        let q = self.q;
+        let b_factor = q.gamma_outside / (q.gamma_outside - L::splat(1.0));
+        let b = b_factor * p_b;
+        let twice_h = (b_factor + b_factor) * q.p_outside / q.rho_outside;
+        twice_h * flux / (b + b.fma(b, twice_h * flux * flux).sqrt())
+    }
+
     /// Positive while the pressure at the end is still on the outside's side of the root.
     #[inline(always)]
     fn residual(&self, p_b: L) -> L {
         let (q, outward) = (self.q, self.outward);
         let (v, rho) = self.wave(p_b);
         let flux = self.flux(p_b);
-        // Velocity the mixed inflow needs: u = 2 h m / (b + sqrt(b^2 + 2 h m^2)), b = gamma/(gamma-1) p_b.
-        let b_factor = q.gamma_outside / (q.gamma_outside - L::splat(1.0));
-        let b = b_factor * p_b;
-        let twice_h = (b_factor + b_factor) * q.p_outside / q.rho_outside;
-        let u_in = twice_h * flux / (b + b.fma(b, twice_h * flux * flux).sqrt());
+        let u_in = self.inflow_velocity(p_b, flux);
         L::sel(outward, v - flux / rho, -v - u_in)
     }
 }

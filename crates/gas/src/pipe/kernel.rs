@@ -200,7 +200,8 @@ pub(crate) fn refresh<L: Lane, G: PipeGas<L, S>, W: WallModel, const S: usize>(
     gas: &G,
 ) -> Extremes<L> {
     let one = L::splat(1.0);
-    let mut extremes = Extremes { fastest: L::splat(0.0), least: L::splat(f64::INFINITY) };
+    let zero = L::splat(0.0);
+    let mut extremes = Extremes { fastest: zero, least: L::splat(f64::INFINITY), unsound: zero };
     for (to, cell) in plain.iter_mut().zip(conserved) {
         let inverse_rho = one / cell.mass;
         let u = cell.momentum * inverse_rho;
@@ -213,7 +214,10 @@ pub(crate) fn refresh<L: Lane, G: PipeGas<L, S>, W: WallModel, const S: usize>(
         to.p = to.rho * thermal.r_t;
         to.c = (thermal.gamma * thermal.r_t).sqrt();
         extremes.fastest = extremes.fastest.max(to.u.abs() + to.c);
-        extremes.least = extremes.least.min(to.rho).min(to.p);
+        let lesser = to.rho.min(to.p);
+        extremes.least = extremes.least.min(lesser);
+        // What is not a number is lost in a minimum but sticks in a sum.
+        extremes.unsound = lesser.fma(zero, extremes.unsound);
         if W::ACTIVE {
             (to.friction, to.heat) = (thermal.t_k, thermal.cp);
         }
@@ -232,12 +236,18 @@ pub(crate) fn refresh<L: Lane, G: PipeGas<L, S>, W: WallModel, const S: usize>(
 pub(crate) struct Extremes<L> {
     pub(crate) fastest: L,
     pub(crate) least: L,
+    /// Zero, or not a number where any of them is not finite.
+    pub(crate) unsound: L,
 }
 
 impl<L: Lane> Extremes<L> {
     #[inline(always)]
     fn join(self, other: Self) -> Self {
-        Self { fastest: self.fastest.max(other.fastest), least: self.least.min(other.least) }
+        Self {
+            fastest: self.fastest.max(other.fastest),
+            least: self.least.min(other.least),
+            unsound: self.unsound + other.unsound,
+        }
     }
 }
 
@@ -395,7 +405,7 @@ pub(crate) fn step_pipe<X: Layout, G: PipeGas<X::Body, S>, W: WallModel, const S
     let inner_end = n_chunks.saturating_sub(3).max(1);
     let zero = X::Body::splat(0.0);
     let infinite = X::Body::splat(f64::INFINITY);
-    let mut extremes = Extremes { fastest: zero, least: infinite };
+    let mut extremes = Extremes { fastest: zero, least: infinite, unsound: zero };
     let mut fresh = 0;
     for k in 1..inner_end {
         let flux = left_faces::<X, S>(&behind, &ahead, &shape[k]);
@@ -444,9 +454,10 @@ pub(crate) fn step_pipe<X: Layout, G: PipeGas<X::Body, S>, W: WallModel, const S
     if tail != 0 {
         at_end.fastest = X::fill_from(at_end.fastest, tail, zero);
         at_end.least = X::fill_from(at_end.least, tail, infinite);
+        at_end.unsound = X::fill_from(at_end.unsound, tail, zero);
     }
-    let Extremes { fastest, least } = extremes.join(at_end);
-    (X::reduce_max(fastest), -X::reduce_max(-least))
+    let Extremes { fastest, least, unsound } = extremes.join(at_end);
+    (X::reduce_max(fastest), -X::reduce_max(-least) + X::reduce_sum(unsound))
 }
 
 #[inline(always)]
