@@ -1,0 +1,172 @@
+//! The changes that can stand in for a cut: what each does to a cylinder, and how far it may sensibly go. Leaves out how
+//! far is needed.
+
+use parts::{Build, Cylinder, Shape, Valve};
+
+/// A change, in the sense that gives room.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Change {
+    /// Less lift at the valve: another lobe, or less rocker ratio.
+    LessLift,
+    /// A gasket that is thicker when torqued down.
+    ThickerGasket,
+    /// A larger opening in the gasket.
+    WiderOpening,
+    /// The whole head moved toward the bore axis on offset dowels.
+    HeadShift,
+    /// A valve with a smaller head on the same centre.
+    SmallerValve,
+    /// Face of the valve ground back, its seat where it is.
+    NarrowerMargin,
+    /// Seat sunk into the head.
+    DeeperSeat,
+    /// A larger bore, with pistons for it.
+    Overbore,
+    /// Valve axis leaned so that it opens toward the bore axis.
+    Tilt,
+}
+
+impl Change {
+    /// All of them.
+    pub const ALL: [Self; 9] = [
+        Self::LessLift,
+        Self::ThickerGasket,
+        Self::WiderOpening,
+        Self::HeadShift,
+        Self::SmallerValve,
+        Self::NarrowerMargin,
+        Self::DeeperSeat,
+        Self::Overbore,
+        Self::Tilt,
+    ];
+
+    /// What a shop calls it.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::LessLift => "less lift",
+            Self::ThickerGasket => "thicker gasket",
+            Self::WiderOpening => "wider gasket opening",
+            Self::HeadShift => "head shifted inward",
+            Self::SmallerValve => "smaller valve",
+            Self::NarrowerMargin => "narrower margin",
+            Self::DeeperSeat => "deeper seat",
+            Self::Overbore => "overbore",
+            Self::Tilt => "valve leaned inward",
+        }
+    }
+
+    /// Its name in JSON.
+    pub fn key(self) -> &'static str {
+        match self {
+            Self::LessLift => "less_lift",
+            Self::ThickerGasket => "thicker_gasket",
+            Self::WiderOpening => "wider_gasket_opening",
+            Self::HeadShift => "head_shift",
+            Self::SmallerValve => "smaller_valve",
+            Self::NarrowerMargin => "narrower_margin",
+            Self::DeeperSeat => "deeper_seat",
+            Self::Overbore => "overbore",
+            Self::Tilt => "tilt",
+        }
+    }
+
+    /// What has to be bought or done.
+    pub fn work(self) -> &'static str {
+        match self {
+            Self::LessLift => "another camshaft or rockers",
+            Self::ThickerGasket => "another gasket",
+            Self::WiderOpening => "another gasket",
+            Self::HeadShift => "offset dowels; gasket and ports checked again",
+            Self::SmallerValve => "valves and seats",
+            Self::NarrowerMargin => "valve faces ground; they run hotter",
+            Self::DeeperSeat => "seats sunk, stems and springs set up again",
+            Self::Overbore => "rebore with pistons and rings; sonic test first",
+            Self::Tilt => "new guides and seats: another head",
+        }
+    }
+
+    /// Whether it is an angle; else it is a length.
+    pub fn is_angle(self) -> bool {
+        self == Self::Tilt
+    }
+
+    /// How far it may sensibly go, in metres or radians; 0 where it cannot.
+    ///
+    /// Gaskets are made up to about 2 mm over the usual; a valve more than 4 mm smaller or an opening more than 4 mm larger
+    /// is another engine, and so is a cam with less than 0.6 of the lift; heads move by no more than dowels and bolt holes
+    /// let them, 0.8 mm; a margin stays over 0.8 mm (1/32 in); seats are sunk by 1.5 mm and blocks bored by as much at the
+    /// most; 2 degrees is what guides can be moved by (all common practice, no source).
+    pub fn most_si(self, build: &Build, valve: &str) -> f64 {
+        const LEAST_MARGIN_M: f64 = 0.8e-3;
+        let valves = build.cylinders.iter().filter_map(|cylinder| cylinder.valve(valve));
+        let least = |of: fn(&Valve) -> f64| valves.map(of).fold(f64::INFINITY, f64::min);
+        match self {
+            Self::LessLift => 0.4 * least(|valve| valve.lift.value.value),
+            Self::ThickerGasket => 2e-3,
+            Self::WiderOpening | Self::SmallerValve => 4e-3,
+            Self::HeadShift => 0.8e-3,
+            Self::NarrowerMargin => least(|valve| valve.margin.value.value) - LEAST_MARGIN_M,
+            Self::DeeperSeat | Self::Overbore => 1.5e-3,
+            Self::Tilt => 2.0_f64.to_radians(),
+        }
+    }
+
+    /// Makes the change on one cylinder. `inward` is the way a head goes, one for all cylinders.
+    pub fn apply(self, cylinder: &mut Cylinder, valve_name: &str, by: f64, inward: [f64; 2]) {
+        let shift = [cylinder.head.shift_x.value.value, cylinder.head.shift_y.value.value];
+        let Cylinder { block, gasket, head, .. } = cylinder;
+        match self {
+            Self::ThickerGasket => gasket.thickness.value.value += by,
+            Self::WiderOpening => match &mut gasket.opening.shape {
+                Shape::Circle { diameter } => diameter.value.value += by,
+                Shape::Polygon { growth, .. } => growth.value.value += 0.5 * by,
+            },
+            Self::HeadShift => {
+                head.shift_x.value.value += by * inward[0];
+                head.shift_y.value.value += by * inward[1];
+            }
+            Self::Overbore => block.bore.value.value += by,
+            _ => {}
+        }
+        let Some(valve) = head.valves.iter_mut().find(|valve| valve.name == valve_name) else { return };
+        let radius = 0.5 * valve.head_diameter.value.value;
+        let sunk_m3 = std::f64::consts::PI * radius * radius * by;
+        match self {
+            Self::LessLift => valve.lift.value.value -= by,
+            Self::SmallerValve => valve.head_diameter.value.value -= by,
+            Self::NarrowerMargin => {
+                valve.margin.value.value -= by;
+                valve.recess.value.value += by;
+                head.chamber_volume.value.value += sunk_m3;
+            }
+            Self::DeeperSeat => {
+                valve.recess.value.value += by;
+                head.chamber_volume.value.value += sunk_m3;
+            }
+            Self::Tilt => {
+                let out = [valve.x.value.value + shift[0], valve.y.value.value + shift[1]];
+                let length = out[0].hypot(out[1]).max(f64::MIN_POSITIVE);
+                valve.tilt_x.value.value += by * out[0] / length;
+                valve.tilt_y.value.value += by * out[1] / length;
+            }
+            _ => {}
+        }
+    }
+
+    /// The reading it changes, in SI; `None` where only the difference says anything.
+    pub fn reading_si(self, cylinder: &Cylinder, valve: &Valve) -> Option<f64> {
+        match self {
+            Self::LessLift => Some(valve.lift.value.value),
+            Self::ThickerGasket => Some(cylinder.gasket.thickness.value.value),
+            Self::WiderOpening => match &cylinder.gasket.opening.shape {
+                Shape::Circle { diameter } => Some(diameter.value.value),
+                Shape::Polygon { .. } => None,
+            },
+            Self::SmallerValve => Some(valve.head_diameter.value.value),
+            Self::NarrowerMargin => Some(valve.margin.value.value),
+            Self::DeeperSeat => Some(valve.recess.value.value),
+            Self::Overbore => Some(cylinder.block.bore.value.value),
+            Self::HeadShift | Self::Tilt => None,
+        }
+    }
+}

@@ -1,0 +1,49 @@
+//! Which other checks a change newly brings under their limits. Leaves out what moves with the crank: a way that was
+//! chosen is put into the sheet and checked whole.
+
+use fit::gasket_edge::is_assumed;
+use parts::limit::Check;
+use parts::{Build, Cylinder};
+
+use crate::clearance::Clearance;
+use crate::gasket_cover;
+
+/// Checks at or over their limits before, and under them after, cylinder by cylinder; each told once.
+pub fn newly_short(before: &Build, after: &Build) -> Vec<(Check, Option<String>)> {
+    let mut found = Vec::new();
+    for (old, new) in before.cylinders.iter().zip(&after.cylinders) {
+        for ((check, valve, gap_before), (.., gap_after)) in gaps_m(old).into_iter().zip(gaps_m(new)) {
+            let least = before.limits.of(check).least.value;
+            let known = (check, valve);
+            if gap_after < least - ROUNDING_M && gap_before >= least && !found.contains(&known) {
+                found.push(known);
+            }
+        }
+    }
+    found
+}
+
+/// Gaps this little under their limits are on them, in metres.
+const ROUNDING_M: f64 = 5e-6;
+
+/// Every gap that does not ask where the crank stands.
+fn gaps_m(cylinder: &Cylinder) -> Vec<(Check, Option<String>, f64)> {
+    let (head, gasket) = (&cylinder.head, &cylinder.gasket);
+    let (chamber, opening) = (!is_assumed(&head.chamber), !is_assumed(&gasket.opening));
+    let mut gaps = Vec::new();
+    for (check, known) in
+        [(Check::ValveToBlock, true), (Check::ValveToGasket, true), (Check::ValveToChamber, chamber)]
+    {
+        for valve in head.valves.iter().filter(|_| known) {
+            if let Some(clearance) = Clearance::new(check, cylinder, valve) {
+                gaps.push((check, Some(valve.name.clone()), clearance.gap().value));
+            }
+        }
+    }
+    for (check, known) in [(Check::GasketOverBore, opening), (Check::GasketOverChamber, opening && chamber)] {
+        if known {
+            gaps.push((check, None, gasket_cover::margin(check, cylinder).distance_m));
+        }
+    }
+    gaps
+}
