@@ -230,6 +230,46 @@ fn exact_a_bad_row_of_a_table_is_named() {
     assert!(text.contains("The intake lobe cannot be used: row"), "{text}");
 }
 
+/// The curve the command writes, read back as a table of valve lifts, gives the same lift and the same events within the
+/// smoothing of a fifth of a degree; a table has no lash left to take off.
+#[test]
+fn exact_a_table_beside_the_sheet_takes_the_lobes_place() {
+    let folder = std::env::temp_dir().join(format!("headroom-lift-csv-table-{}", std::process::id()));
+    std::fs::create_dir_all(&folder).unwrap();
+    let [curve, table, bad] =
+        ["curve.csv", "table.csv", "bad.csv"].map(|name| folder.join(name).display().to_string());
+    lift(&["heron.build.toml", "--quiet", "--csv", &curve]).assert().success();
+    let mut rows = String::from("# cold, with the lash of the sheet\ncrank_deg,valve_lift_mm\n");
+    for line in std::fs::read_to_string(&curve).unwrap().lines().skip(1) {
+        let cells: Vec<&str> = line.split(',').collect();
+        rows.push_str(&format!("{},{}\n", cells[0], cells[1]));
+    }
+    std::fs::write(&table, &rows).unwrap();
+    std::fs::write(&bad, rows.replace("\n100,", "\nlOO,")).unwrap();
+    let by_card = json(&["heron.build.toml"]);
+    let by_table = json(&["heron.build.toml", "--intake-table", &table]);
+    let wrong = lift(&["heron.build.toml", "--exhaust-table", &bad]).output().unwrap();
+    std::fs::remove_dir_all(&folder).unwrap();
+    for (key, within) in [("greatest_lift_mm", 0.01), ("centreline_deg", 0.2)] {
+        let [card, table] = [&by_card, &by_table].map(|answer| number(&answer["valves"][0][key]));
+        assert!((card - table).abs() < within, "{key}: {card} by card, {table} by table");
+    }
+    let [card, table] =
+        [&by_card, &by_table].map(|answer| number(&answer["valves"][0]["events"][1]["duration_deg"]));
+    assert!((card - table).abs() < 0.2, "{card} by card, {table} by table");
+    assert_eq!(wrong.status.code(), Some(2));
+    let said = String::from_utf8(wrong.stderr).unwrap();
+    assert!(said.contains("bad.csv:103:1: line 103") && said.contains("\"lOO\""), "{said}");
+}
+
+#[test]
+fn exact_the_sheets_own_rev_limit_is_judged() {
+    let output = changed("heron.build.toml", "use", |text| text + "\n[use]\nrev_limit = \"7000 rpm\"\n");
+    let text = String::from_utf8(output.stdout).unwrap();
+    assert_eq!(output.status.code(), Some(1));
+    assert!(text.contains("comes apart at") && text.contains("asked for 7000 rpm"), "{text}");
+}
+
 #[test]
 fn exact_a_sheet_without_lobes_says_what_it_wants() {
     let output = changed("heron.build.toml", "bare", |text| {

@@ -1,6 +1,6 @@
 //! A build: one complete engine, cylinder by cylinder.
 
-use units::{Length, Reading};
+use units::{AngularVelocity, Length, Reading};
 
 use crate::limit::Limits;
 use crate::readings::{ReadingMut, Visit};
@@ -18,6 +18,8 @@ pub struct Build {
     pub note: Option<String>,
     /// How the cylinders are arranged.
     pub engine: Engine,
+    /// How it is used.
+    pub used: Use,
     /// In the order of their numbers; never empty.
     pub cylinders: Vec<Cylinder>,
     /// The least gap each check may show.
@@ -29,6 +31,13 @@ pub struct Build {
 pub struct Engine {
     /// Rows of cylinders: 1 in line, 2 in a V or flat engine. Numbers count along the first row, then the next.
     pub banks: usize,
+}
+
+/// How the engine is used.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Use {
+    /// The highest engine speed that is used.
+    pub rev_limit: Option<Reading<AngularVelocity>>,
 }
 
 /// One cylinder with all its parts in its own bore frame.

@@ -28,7 +28,7 @@ pub mod estimate;
 pub mod limit;
 
 pub use block::Block;
-pub use build::{Build, Cylinder, Engine};
+pub use build::{Build, Cylinder, Engine, Use};
 pub use gasket::Gasket;
 pub use gear::{Gear, ValveGear};
 pub use head::Head;

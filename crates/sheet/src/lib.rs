@@ -17,6 +17,8 @@ mod read_piston;
 mod read_outline;
 mod layers;
 
+pub mod lobe_csv;
+
 pub mod swap;
 mod merge;
 
@@ -31,6 +33,7 @@ mod tree;
 mod source;
 mod problem;
 
+pub use lobe_csv::read_lobe_csv;
 pub use manual::manual;
 pub use new_sheet::{AnswerError, Answers, new_sheet};
 pub use problem::{File, Problem, Problems};

@@ -1,7 +1,7 @@
 //! From the text of a build sheet to the parts of every cylinder, or to everything that is wrong with it.
 
 use parts::limit::{Check, Limit, Limits};
-use parts::{Build, Cylinder, Engine};
+use parts::{Build, Cylinder, Engine, Use};
 use units::{Length, Quantity, Reading, UnitSystem, show};
 
 use crate::check::{check_table, join};
@@ -17,6 +17,7 @@ use crate::vocabulary::limits::LIMITS;
 use crate::vocabulary::sheet::{
     BANKS, BUILD, CYLINDER, CYLINDERS, ENGINE, FORMAT, MIRRORED, NAME, NOTE, NUMBER,
 };
+use crate::vocabulary::used::{REV_LIMIT, USE};
 
 /// A build sheet that could be read.
 #[derive(Clone, Debug, PartialEq)]
@@ -86,7 +87,8 @@ fn put_together(log: &mut Log, root: &Node) -> Option<Build> {
     }
     let note = common.table.text(NOTE.words.key).map(str::to_owned);
     let name = top.text(&NAME).to_owned();
-    Some(Build { name, note, engine: Engine { banks }, cylinders, limits: read_limits(common) })
+    let used = Use { rev_limit: top.inner(USE.key).get(&REV_LIMIT) };
+    Some(Build { name, note, engine: Engine { banks }, used, cylinders, limits: read_limits(common) })
 }
 
 /// The tables of single cylinders with their numbers.

@@ -146,14 +146,22 @@ fn lift_at(layers: &Layers, of: &Entry, train: &Train) -> LiftAt {
     if layers.text(of) != "valve" {
         return LiftAt::Tappet;
     }
-    let of_train = match train.lash {
+    match of_valve(train) {
+        LiftAt::Valve { ratio, lash } => LiftAt::Valve {
+            ratio: layers.get(&RATIO).unwrap_or(ratio),
+            lash: layers.get(&LASH_OF_LIFT).unwrap_or(lash),
+        },
+        LiftAt::Tappet => LiftAt::Tappet,
+    }
+}
+
+/// On the valve, through this train with its cold lash.
+pub(crate) fn of_valve(train: &Train) -> LiftAt {
+    let lash = match train.lash {
         Lash::Solid { at: LashAt::Valve, cold, .. } => cold,
         Lash::Solid { at: LashAt::Cam, .. } | Lash::Hydraulic { .. } => zero(),
     };
-    LiftAt::Valve {
-        ratio: layers.get(&RATIO).unwrap_or(train.ratio),
-        lash: layers.get(&LASH_OF_LIFT).unwrap_or(of_train),
-    }
+    LiftAt::Valve { ratio: train.ratio, lash }
 }
 
 fn read_table(log: &mut Log, table: &Layers, train: &Train) -> LobeTable {

@@ -3,12 +3,14 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use anyhow::{Context, Result};
+use anyhow::{Context, Result, bail};
 use clap::Args;
 use headroom::lift::{DutyLift, LiftAnswer, LiftOptions, SpringsAnswer, duty_word, lift};
 use headroom::lift_trouble::LEAST_SURGE_ORDER;
 use headroom::lift_wire::LiftWire;
 use headroom::{lift_curve, lift_svg, lift_words};
+use parts::cam::LobeSource;
+use parts::{Build, Duty};
 use units::angle::degree;
 use units::angular_velocity::revolution_per_second;
 use units::{AngularVelocity, UnitSystem, show};
@@ -25,9 +27,16 @@ pub struct LiftArgs {
     /// A swap sheet (*.swap.toml) or second build sheet: the valve gear with it
     #[arg(long, value_name = "SHEET")]
     candidate: Option<PathBuf>,
-    /// The highest engine speed used ("6500 rpm"): springs and contacts are judged there
+    /// The highest engine speed used ("6500 rpm"), where the sheet's [use] is not meant: springs and contacts are judged
+    /// there
     #[arg(long, value_name = "SPEED", value_parser = units::parse::<AngularVelocity>)]
     revs: Option<AngularVelocity>,
+    /// The intake lobe from a measured lift table (CSV with a head such as cam_deg,lift_mm) in place of the sheet's
+    #[arg(long, value_name = "FILE")]
+    intake_table: Option<PathBuf>,
+    /// The exhaust lobe from such a table
+    #[arg(long, value_name = "FILE")]
+    exhaust_table: Option<PathBuf>,
     /// Write lift, velocity and acceleration by crank degree
     #[arg(long, value_name = "FILE")]
     csv: Option<PathBuf>,
@@ -45,7 +54,12 @@ pub fn run(args: &LiftArgs) -> Result<Exit> {
     let (build, of_sheet) = candidate
         .as_ref()
         .map_or((&sheet.build, &sheet.notes), |candidate| (&candidate.build, &candidate.notes));
-    let answer = lift(build, &LiftOptions { revs: args.revs });
+    let mut build = build.clone();
+    put_table(&mut build, Duty::Intake, args.intake_table.as_deref())?;
+    put_table(&mut build, Duty::Exhaust, args.exhaust_table.as_deref())?;
+    let build = &build;
+    let revs = args.revs.or(build.used.rev_limit.map(|limit| limit.value));
+    let answer = lift(build, &LiftOptions { revs });
     let system = args.common.system();
     let verdict = lift_words::verdict(&answer, system);
     let notes = notes(&answer, of_sheet, system);
@@ -57,6 +71,23 @@ pub fn run(args: &LiftArgs) -> Result<Exit> {
         Format::Text => print(&text(&answer, &verdict, &notes, system)),
     }
     Ok(exit(&answer))
+}
+
+/// Puts a measured table in the place of a lobe's shape; timing and train stay those of the sheet.
+fn put_table(build: &mut Build, duty: Duty, path: Option<&Path>) -> Result<()> {
+    let Some(path) = path else { return Ok(()) };
+    let word = duty_word(duty);
+    for cylinder in &mut build.cylinders {
+        let gear = match duty {
+            Duty::Intake => &mut cylinder.gear.intake,
+            Duty::Exhaust => &mut cylinder.gear.exhaust,
+        };
+        let Some(gear) = gear else {
+            bail!("{}: the sheet gives the {word} lobe no place and no train yet", path.display());
+        };
+        gear.lobe.source = LobeSource::Table(sheets::lobe_table(path, &gear.train)?);
+    }
+    Ok(())
 }
 
 fn exit(answer: &LiftAnswer) -> Exit {
@@ -133,8 +164,8 @@ fn lift_text(answer: &LiftAnswer, system: UnitSystem) -> String {
 
 fn centreline(one: &DutyLift) -> String {
     let side = match one.duty {
-        parts::Duty::Intake => "after",
-        parts::Duty::Exhaust => "before",
+        Duty::Intake => "after",
+        Duty::Exhaust => "before",
     };
     format!("{} {side}", lift_words::degrees(one.centreline))
 }

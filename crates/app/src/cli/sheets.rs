@@ -4,7 +4,9 @@ use std::fs;
 use std::path::Path;
 
 use anyhow::{Context, Result, anyhow};
-use sheet::{Candidate, File, Sheet, read_build_bytes, read_candidate_bytes};
+use parts::cam::LobeTable;
+use parts::train::Train;
+use sheet::{Candidate, File, Sheet, read_build_bytes, read_candidate_bytes, read_lobe_csv};
 
 /// A build sheet.
 pub fn build(path: &Path) -> Result<Sheet> {
@@ -25,6 +27,12 @@ pub fn candidate(base: &Path, candidate: &Path) -> Result<Candidate> {
         };
         anyhow!(problems.render_named(&name))
     })
+}
+
+/// A measured lobe from a CSV file, taken through this train where its lifts are those of the valve.
+pub fn lobe_table(path: &Path, train: &Train) -> Result<LobeTable> {
+    let name = path.display().to_string();
+    read_lobe_csv(&bytes(path)?, train).map_err(|problems| anyhow!(problems.render(&name)))
 }
 
 fn bytes(path: &Path) -> Result<Vec<u8>> {

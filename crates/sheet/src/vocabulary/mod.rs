@@ -18,6 +18,7 @@ pub mod lobe;
 pub mod train;
 pub mod spring;
 pub mod outline;
+pub mod used;
 pub mod limits;
 
 pub mod swap;

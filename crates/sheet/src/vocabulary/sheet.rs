@@ -1,7 +1,7 @@
 //! The top of a build sheet: its own keys, the engine, and the readings of single cylinders.
 
 use super::{Entry, Form, Missing, Section, Shape, Words};
-use super::{block, cam, gasket, head, limits, piston, spring, train};
+use super::{block, cam, gasket, head, limits, piston, spring, train, used};
 
 /// A whole build sheet.
 pub const BUILD: Section = Section {
@@ -18,6 +18,7 @@ pub const BUILD: Section = Section {
         &cam::CAM,
         &train::TRAIN,
         &spring::SPRING,
+        &used::USE,
         &limits::LIMITS,
         &CYLINDER,
     ],

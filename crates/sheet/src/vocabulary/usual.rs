@@ -147,3 +147,7 @@ pub const WIRE: Usual = usual(0.02, 0.05, 0.3, "callipers on bright wire (common
 /// Number of coils that work.
 pub const COILS: Usual =
     usual(0.15, 0.25, 0.5, "where end coils lift off is a matter of judgement (common practice, no source)");
+
+/// An engine speed, rpm.
+pub const TACHOMETER: Usual =
+    usual(50.0, 100.0, 300.0, "limiters hold about 50 rpm, dials 2 % (common practice, no source)");
