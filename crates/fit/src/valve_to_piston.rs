@@ -132,15 +132,17 @@ pub fn axial_gap(valve: &ValveHead, crown: &Crown) -> PistonGap {
 /// for, where they can matter.
 pub fn travel_gap(valve: &ValveHead, crown: &Crown, d: DVec3) -> PistonGap {
     let mut best = PistonGap::NONE;
-    let mut crosses = false;
     let rims = [0.0, valve.margin].map(|height| valve.ring(0.0, valve.head_radius, height));
     for ring in &rims {
         for level in crown.levels() {
-            crosses |= rim_to_level(&mut best, ring, crown, level, d);
+            rim_to_level(&mut best, valve, ring, crown, level, d);
         }
     }
     for ring in &rims {
         rim_to_walls(&mut best, ring, crown, d);
+    }
+    if crown.is_compound() || best.gap_m < 0.0 {
+        rims_over_all(&mut best, &rims, crown, d);
     }
     for arc in crown.arcs() {
         arc_to_face(&mut best, valve, arc, d);
@@ -150,45 +152,73 @@ pub fn travel_gap(valve: &ValveHead, crown: &Crown, d: DVec3) -> PistonGap {
             best.see(travel_from_edge(valve, q, d), q, *part);
         }
     }
+    ridges_near(&mut best, crown, |q| travel_from_edge(valve, q, d));
     let across = d.cross(valve.axis).length_squared();
-    if crosses && across > PARALLEL {
+    if across > PARALLEL {
         edges_to_margin(&mut best, valve, crown, d);
+    }
+    if best.gap_m < 0.0 {
+        edges_passed(&mut best, valve, crown, d);
     }
     best
 }
 
-/// A rim against a plane of the crown; whether it crosses an edge there.
+/// Edges of the crown that a valve which is past contact has left behind its face, whether or not its back has passed
+/// them too. While nothing else touches, a rim below an edge has gone under it, and not through.
+fn edges_passed(best: &mut PistonGap, valve: &ValveHead, crown: &Crown, d: DVec3) {
+    for arc in crown.arcs() {
+        for_each_dip::<N_KINKED>(
+            arc.span,
+            best.gap_m,
+            |angle| way_to_face(valve, arc.ring.point(angle), d),
+            |dip| best.see(dip.value, arc.ring.point(dip.at), arc.part),
+        );
+    }
+    for &(ends, part) in crown.chords() {
+        for q in ends {
+            best.see(way_to_face(valve, q, d), q, part);
+        }
+    }
+}
+
+/// A rim against a plane of the crown.
 #[inline]
-fn rim_to_level(best: &mut PistonGap, ring: &Ring, crown: &Crown, level: &Level, d: DVec3) -> bool {
+fn rim_to_level(
+    best: &mut PistonGap,
+    valve: &ValveHead,
+    ring: &Ring,
+    crown: &Crown,
+    level: &Level,
+    d: DVec3,
+) {
     let rate = -level.normal.dot(d);
     if rate <= 0.0 {
-        return false;
+        return;
     }
     let height = level.height_along(ring);
     if (height.mean - height.swing()) / rate >= best.gap_m {
-        return false;
+        return;
     }
     let lowest = height.lowest();
     let p = ring.center + ring.to_cos * lowest[0] + ring.to_sin * lowest[1];
     let Hit { travel, part } = crown.travel(p, d);
     best.see(travel, p + d * travel, part);
     if crown.bears(level, p + d * (height.at(lowest) / rate), None) {
-        return false;
+        return;
     }
     let foot = Ring {
         center: ring.center + d * (height.mean / rate),
         to_cos: ring.to_cos + d * (height.cos / rate),
         to_sin: ring.to_sin + d * (height.sin / rate),
     };
-    let mut crosses = false;
     let mut meet = |angle: f64, cup_idx: Option<usize>, part: CrownPart| {
         let at = cos_sin(angle);
         let travel = height.at(at) / rate;
         let q = foot.center + foot.to_cos * at[0] + foot.to_sin * at[1];
         let on_edge = crown.bears(level, q, cup_idx);
-        // A point in the open below an edge it would pass on the way back has not met that edge.
-        if on_edge && (travel >= 0.0 || !crown.open_at(q - d * travel)) {
-            crosses = true;
+        // Below an edge without touching it, a rim has passed under and not through.
+        let met = travel >= 0.0 || !crown.open_at(q - d * travel) || holds(valve, q);
+        if on_edge && met {
             best.see(travel, q, part);
         }
     };
@@ -226,7 +256,6 @@ fn rim_to_level(best: &mut PistonGap, ring: &Ring, crown: &Crown, level: &Level,
             meet(angle, None, CrownPart::Dome);
         }
     }
-    crosses
 }
 
 #[inline]
@@ -278,13 +307,16 @@ const TURN: [f64; 2] = [0.0, std::f64::consts::TAU];
 /// wall, the rim meets the wall first at that end, which the levels have seen.
 fn rim_to_walls(best: &mut PistonGap, ring: &Ring, crown: &Crown, d: DVec3) {
     for (idx, cup) in crown.cups().iter().enumerate() {
+        if cup.farthest(ring) > cup.radius {
+            through_wall(best, ring, crown, idx, d);
+        }
         let drift = (d - cup.axis * d.dot(cup.axis)).length();
         if drift * drift <= PARALLEL || (cup.radius - cup.farthest(ring)) / drift >= best.gap_m {
             continue;
         }
         let to_wall = |angle: f64| cup.way_to_wall(ring.point(angle), d);
         let mut found = *best;
-        for_each_dip::<N_SMOOTH>(TURN, best.gap_m, to_wall, |dip| {
+        for_each_dip::<N_SMOOTH>(TURN, best.gap_m + DIP_MARGIN_M / drift, to_wall, |dip| {
             let p = ring.point(dip.at);
             let q = p + d * dip.value;
             if crown.bears_on_wall(idx, q) && (dip.value >= 0.0 || !crown.open_at(p)) {
@@ -305,6 +337,57 @@ fn rim_to_walls(best: &mut PistonGap, ring: &Ring, crown: &Crown, d: DVec3) {
         });
     }
 }
+
+/// The ridges of the crown, searched for the least of a gap.
+fn ridges_near(best: &mut PistonGap, crown: &Crown, gap: impl Fn(DVec3) -> f64) {
+    for ridge in crown.ridges() {
+        let here = |angle: f64| crown.on_ridge(ridge, angle).map_or(f64::INFINITY, &gap);
+        for_each_dip::<N_KINKED>(TURN, best.gap_m, here, |dip| {
+            if let Some(q) = crown.on_ridge(ridge, dip.at) {
+                best.see(dip.value, q, ridge.part());
+            }
+        });
+    }
+}
+
+/// Rims against everything at once, where cuts and dome cross each other and a rim can meet the metal first
+/// at the end of any part of any of them.
+fn rims_over_all(best: &mut PistonGap, rims: &[Ring; 2], crown: &Crown, d: DVec3) {
+    for ring in rims {
+        let known = best.gap_m;
+        let travel = |angle: f64| {
+            let travel = crown.travel(ring.point(angle), d).travel;
+            // Places as good as the best are known.
+            if (travel - known).abs() < SAME_M { f64::INFINITY } else { travel }
+        };
+        for_each_dip::<N_KINKED>(TURN, known, travel, |dip| {
+            let p = ring.point(dip.at);
+            let Hit { travel, part } = crown.travel(p, d);
+            best.see(travel, p + d * travel, part);
+        });
+    }
+}
+
+/// Gaps nearer than this are the same.
+const SAME_M: f64 = 1e-9;
+
+/// Where a rim goes into a wall: beyond it the way back to the open may be a long one at once.
+fn through_wall(best: &mut PistonGap, ring: &Ring, crown: &Crown, cup_idx: usize, d: DVec3) {
+    let cup = &crown.cups()[cup_idx];
+    let (angles, n) = cup.beyond_wall(ring).zeros();
+    for &angle in &angles[..n] {
+        let p = ring.point(angle);
+        if crown.bears_on_wall(cup_idx, p) {
+            let (_, radial) = cup.height_and_radial(p);
+            let beyond = p + radial * (JUST_BEYOND_M / cup.radius);
+            let Hit { travel, part } = crown.travel(beyond, d);
+            best.see(travel, beyond + d * travel, part);
+        }
+    }
+}
+
+/// A step into the metal that changes no gap worth telling, in metres.
+const JUST_BEYOND_M: f64 = 1e-9;
 
 /// An edge of the crown against the face of the valve.
 #[inline]
@@ -335,18 +418,19 @@ fn arc_to_face(best: &mut PistonGap, valve: &ValveHead, arc: &EdgeArc, d: DVec3)
     }
 }
 
+/// Whether a point lies in the valve or on it.
+#[inline]
+fn holds(valve: &ValveHead, q: DVec3) -> bool {
+    sloped_to_valve(valve, point_in_valve(valve, 0.0, q)).0 <= ON_SURFACE_M
+}
+
 /// How far back along `-d` a point of an edge finds the face or the margin of the valve; negative when it is past it,
 /// infinite when it misses.
 #[inline]
 fn travel_from_edge(valve: &ValveHead, q: DVec3, d: DVec3) -> f64 {
-    let from_face = q - valve.seated;
-    let (height, climb) = (from_face.dot(valve.axis), -d.dot(valve.axis));
-    let to_face = -height / climb;
-    let radius_sq = valve.head_radius * valve.head_radius;
-    let radial = from_face - valve.axis * height;
-    let drift = -d - valve.axis * climb;
-    if (radial + drift * to_face).length_squared() <= radius_sq {
-        return to_face;
+    let to_face = way_to_face(valve, q, d);
+    if to_face < f64::INFINITY {
+        return if to_face >= 0.0 || holds(valve, q) { to_face } else { f64::INFINITY };
     }
     match way_to_margin(valve, q, d) {
         Some((travel, at_height)) if 0.0 <= at_height && at_height <= valve.margin => travel,
@@ -354,10 +438,22 @@ fn travel_from_edge(valve: &ValveHead, q: DVec3, d: DVec3) -> f64 {
     }
 }
 
+/// How far back along `-d` a point finds the face of the valve; infinite when it misses it.
+#[inline]
+fn way_to_face(valve: &ValveHead, q: DVec3, d: DVec3) -> f64 {
+    let from_face = q - valve.seated;
+    let (height, climb) = (from_face.dot(valve.axis), -d.dot(valve.axis));
+    let to_face = -height / climb;
+    let on_plane = from_face - valve.axis * height - (d + valve.axis * climb) * to_face;
+    let hits = on_plane.length_squared() <= valve.head_radius * valve.head_radius;
+    if hits { to_face } else { f64::INFINITY }
+}
+
 /// Edges of the crown against the margin of a valve that leans from the way it goes. Where the least place
 /// lies beyond an end of the margin, a rim meets the edge, which the levels have seen.
 fn edges_to_margin(best: &mut PistonGap, valve: &ValveHead, crown: &Crown, d: DVec3) {
-    let to_beat = best.gap_m;
+    // The less the way leans, the steeper it changes along an edge.
+    let to_beat = best.gap_m + DIP_MARGIN_M / d.cross(valve.axis).length();
     let on_margin = |at_height: f64| 0.0 <= at_height && at_height <= valve.margin;
     let to_margin = |q: DVec3| way_to_margin(valve, q, d).map_or(f64::INFINITY, |(travel, _)| travel);
     let mut see = |q: DVec3, part: CrownPart| {
@@ -369,11 +465,11 @@ fn edges_to_margin(best: &mut PistonGap, valve: &ValveHead, crown: &Crown, d: DV
     };
     for arc in crown.arcs() {
         let travel = |angle: f64| to_margin(arc.ring.point(angle));
-        for_each_dip::<N_SMOOTH>(arc.span, to_beat, travel, |dip| see(arc.ring.point(dip.at), arc.part));
+        for_each_dip::<N_KINKED>(arc.span, to_beat, travel, |dip| see(arc.ring.point(dip.at), arc.part));
     }
     for &([from, to], part) in crown.chords() {
         let travel = |share: f64| to_margin(from + (to - from) * share);
-        for_each_dip::<N_SMOOTH>([0.0, 1.0], to_beat, travel, |dip| see(from + (to - from) * dip.at, part));
+        for_each_dip::<N_KINKED>([0.0, 1.0], to_beat, travel, |dip| see(from + (to - from) * dip.at, part));
     }
 }
 
@@ -424,6 +520,7 @@ pub fn distance_gap(valve: &ValveHead, crown: &Crown, travel_m: f64) -> PistonGa
         let found = least_on_arc(&ring, arc.span, ring.to_cos.length(), best.gap_m, to_valve);
         best.see(found.value, arc.ring.point(found.at), arc.part);
     }
+    ridges_near(&mut best, crown, |q| to_valve(point_in_valve(valve, 0.0, q)).0);
     for &(ends, part) in crown.chords() {
         let found = least_on_segment(ends.map(|q| point_in_valve(valve, 0.0, q)), |q| to_valve(q).0);
         best.see(found.value, ends[0] + (ends[1] - ends[0]) * found.at, part);

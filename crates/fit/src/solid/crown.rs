@@ -109,7 +109,10 @@ impl Cup {
     /// No point of a ring is farther from the axis than this.
     #[inline]
     pub fn farthest(&self, ring: &Ring) -> f64 {
-        self.height_and_radial(ring.center).1.length() + ring.to_cos.length().max(ring.to_sin.length())
+        let (cos_sq, sin_sq) = (ring.to_cos.length_squared(), ring.to_sin.length_squared());
+        // The longer half-axis of an ellipse from any two of its conjugate radii.
+        let skew = (0.5 * (cos_sq - sin_sq)).hypot(ring.to_cos.dot(ring.to_sin));
+        self.height_and_radial(ring.center).1.length() + (0.5 * (cos_sq + sin_sq) + skew).sqrt()
     }
 }
 
@@ -233,6 +236,32 @@ pub struct EdgeArc {
     pub part: CrownPart,
 }
 
+/// An edge in space, followed along the straight lines of a wall or of the side of a dome.
+#[derive(Clone, Copy, Debug)]
+pub struct Ridge {
+    along: Along,
+    /// The cut it is shared with; the side of the dome if none.
+    other: Option<usize>,
+    /// Which end of the passage through the other.
+    leaving: bool,
+}
+
+#[derive(Clone, Copy, Debug)]
+enum Along {
+    Wall(usize),
+    Side,
+}
+
+impl Ridge {
+    /// Whose edge it is.
+    pub fn part(&self) -> CrownPart {
+        match (self.along, self.other) {
+            (Along::Wall(idx), _) | (Along::Side, Some(idx)) => CrownPart::Edge(idx),
+            (Along::Side, None) => CrownPart::Dome,
+        }
+    }
+}
+
 /// A crown as one solid without an outer edge: flat and dome, less the cuts.
 #[derive(Clone, Debug)]
 pub struct Crown {
@@ -241,6 +270,7 @@ pub struct Crown {
     levels: Vec<Level>,
     arcs: Vec<EdgeArc>,
     chords: Vec<([DVec3; 2], CrownPart)>,
+    ridges: Vec<Ridge>,
 }
 
 /// Points nearer to a surface than this count as on it, in metres.
@@ -269,8 +299,9 @@ impl Crown {
         for (idx, cup) in cups.iter().enumerate() {
             levels.push(Level { origin: cup.floor, normal: cup.axis, part: CrownPart::Floor(idx) });
         }
-        let mut crown = Self { cups, dome, levels, arcs: Vec::new(), chords: Vec::new() };
+        let mut crown = Self { cups, dome, levels, arcs: Vec::new(), chords: Vec::new(), ridges: Vec::new() };
         crown.find_edges();
+        crown.find_ridges();
         crown
     }
 
@@ -282,6 +313,11 @@ impl Crown {
     /// The dome.
     pub fn dome(&self) -> Option<&Dome> {
         self.dome.as_ref()
+    }
+
+    /// Whether cuts can cross each other, or a dome.
+    pub fn is_compound(&self) -> bool {
+        self.cups.len() > 1 || self.dome.is_some()
     }
 
     /// The planes that bear flat, plateau and floors.
@@ -414,7 +450,64 @@ impl Crown {
         back
     }
 
-    /// All sharp edges but those where two walls meet, or a wall and the side of a dome.
+    /// The point of a curved edge at an angle around the cut or dome it runs along; `None` where there is none.
+    pub fn on_ridge(&self, ridge: &Ridge, angle: f64) -> Option<DVec3> {
+        let [cos, sin] = crate::distance::cos_sin(angle);
+        let (from, way, owners) = match ridge.along {
+            Along::Wall(idx) => {
+                let cup = &self.cups[idx];
+                let foot = cup.floor + (cup.across[0] * cos + cup.across[1] * sin) * cup.radius;
+                (foot, cup.axis, [Some(idx), ridge.other])
+            }
+            Along::Side => {
+                let dome = self.dome.as_ref()?;
+                let out = DVec3::new(cos, sin, 0.0);
+                let (foot, top) = (out * dome.base_radius, out * dome.top_radius + DVec3::Z * dome.height);
+                (foot, (top - foot).normalize(), [None, ridge.other])
+            }
+        };
+        let at = match ridge.other {
+            None => self.dome.as_ref()?.passage(from, way)?[usize::from(ridge.leaving)],
+            Some(other) => self.cups[other].passage(from, way)?[usize::from(ridge.leaving)].0,
+        };
+        let q = from + way * at;
+        let on_side = match self.dome {
+            Some(dome) => ON_SURFACE_M < q.z && q.z < dome.height - ON_SURFACE_M,
+            None => false,
+        };
+        let in_place = match (ridge.along, ridge.other) {
+            (Along::Side, _) => on_side,
+            (_, None) => on_side && at > 0.0,
+            (_, Some(_)) => at > 0.0 && self.solid_height(q) <= ON_SURFACE_M,
+        };
+        let clear = |(idx, cup): (usize, &Cup)| owners.contains(&Some(idx)) || !cup.holds(q);
+        (at.is_finite() && in_place && self.cups.iter().enumerate().all(clear)).then_some(q)
+    }
+
+    /// Edges that are no plane curves: where the walls of two cuts meet, and where a cut meets the side of a dome.
+    pub fn ridges(&self) -> &[Ridge] {
+        &self.ridges
+    }
+
+    fn find_ridges(&mut self) {
+        let n = self.cups.len();
+        for cup in 0..n {
+            let along = Along::Wall(cup);
+            if self.dome.is_some() {
+                self.ridges.push(Ridge { along, other: None, leaving: true });
+            }
+            for leaving in [false, true] {
+                let other = Some(cup);
+                if self.dome.is_some() {
+                    self.ridges.push(Ridge { along: Along::Side, other, leaving });
+                }
+                let others = (0..n).filter(|&other| other != cup);
+                self.ridges.extend(others.map(|other| Ridge { along, other: Some(other), leaving }));
+            }
+        }
+    }
+
+    /// All sharp edges that are plane curves.
     fn find_edges(&mut self) {
         let (mut arcs, mut chords) = (Vec::new(), Vec::new());
         for level in &self.levels {
