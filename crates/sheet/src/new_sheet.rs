@@ -170,7 +170,7 @@ fn write_section(out: &mut String, answers: &Answers, section: &Section, path: &
             return;
         }
         "limits" => {
-            comment(out, "\n", &format!("[limits]   {}", section.meaning));
+            comment_out_header(out, section, path);
             section.entries.iter().for_each(|entry| comment_out(out, entry));
             return;
         }
@@ -189,7 +189,7 @@ fn write_section(out: &mut String, answers: &Answers, section: &Section, path: &
             "valve" => write_valves(out, answers, inner, &format!("{path}.valve")),
             "pocket" => out.push_str(POCKET_EXAMPLE),
             _ if inner.key.ends_with("_outline") => {
-                comment(out, "\n", &format!("[{path}.{}]   {}", inner.key, inner.meaning));
+                comment_out_header(out, inner, &format!("{path}.{}", inner.key));
                 inner.entries.iter().for_each(|entry| comment_out(out, entry));
             }
             _ => write_section(out, answers, inner, &format!("{path}.{}", inner.key)),
@@ -207,7 +207,7 @@ fn write_gear(out: &mut String, answers: &Answers, section: &Section, path: &str
         let _ = write!(out, "\n[{path}]\n");
         comment(out, "", &format!("{}.", capital(section.meaning)));
     } else {
-        comment(out, "\n", &format!("[{path}]   {}", section.meaning));
+        comment_out_header(out, section, path);
     }
     for entry in section.entries.iter().filter(|entry| explained || written(entry)) {
         write_entry(out, entry, text(entry));
@@ -217,12 +217,21 @@ fn write_gear(out: &mut String, answers: &Answers, section: &Section, path: &str
         return;
     }
     for inner in section.sections {
-        let brackets = if inner.shape == Shape::List { ["[[", "]]"] } else { ["[", "]"] };
-        let [open, close] = brackets;
-        comment(out, "", &format!("{open}{path}.{}{close}   {}", inner.key, inner.meaning));
-        let keys: Vec<&str> = inner.entries.iter().map(|entry| entry.words.key).collect();
-        comment(out, "", &format!("Its keys: {}; see the page of the sheet.", keys.join(", ")));
+        comment_out_header(out, inner, &format!("{path}.{}", inner.key));
+        for entry in inner.entries {
+            comment_out_line(out, entry);
+        }
     }
+}
+
+/// A table that is not there: what it would say, and its header as a comment.
+fn comment_out_header(out: &mut String, section: &Section, path: &str) {
+    comment(out, "\n", &format!("{}:", capital(section.meaning)));
+    let header = match section.shape {
+        Shape::List => format!("[[{path}]]"),
+        _ => format!("[{path}]"),
+    };
+    comment(out, "", &header);
 }
 
 fn write_valves(out: &mut String, answers: &Answers, section: &Section, path: &str) {
@@ -275,6 +284,10 @@ fn comment_out(out: &mut String, entry: &Entry) {
     if let Some(without) = without(entry) {
         comment(out, "", &format!("Without it: {without}."));
     }
+    comment_out_line(out, entry);
+}
+
+fn comment_out_line(out: &mut String, entry: &Entry) {
     let example =
         if entry.form.is_bare() { entry.words.example.to_owned() } else { quoted(entry.words.example) };
     let _ = writeln!(out, "# {} = {example}", entry.words.key);
