@@ -16,6 +16,8 @@ pub mod sampling;
 pub mod relief;
 pub mod relief_left;
 pub mod relief_fly_cut;
+pub mod relief_words;
+pub mod relief_wire;
 pub mod fallback;
 pub mod fallback_change;
 pub mod fallback_price;

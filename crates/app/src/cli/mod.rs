@@ -2,6 +2,7 @@
 
 mod check;
 mod swap;
+mod relief;
 mod volumes;
 mod lift;
 mod new;
@@ -28,6 +29,8 @@ enum Command {
     Swap(swap::SwapArgs),
     /// Does one build clear?
     Check(check::CheckArgs),
+    /// What to cut where a valve has no room, whether the engine survives it, and the ways around it
+    Relief(relief::ReliefArgs),
     /// Every cc, the compression they make, and what a swap does to it
     Volumes(volumes::VolumesArgs),
     /// How the valves are moved: lift, events, springs over speed, as text, CSV and picture
@@ -90,6 +93,7 @@ pub fn run() -> Exit {
     let answered = match &cli.command {
         Command::Swap(args) => swap::run(args),
         Command::Check(args) => check::run(args),
+        Command::Relief(args) => relief::run(args),
         Command::Volumes(args) => volumes::run(args),
         Command::Lift(args) => lift::run(args),
         Command::New(args) => new::run(args),

@@ -1,0 +1,292 @@
+//! `headroom relief`: what to cut where a valve has no room, whether the engine survives it, and the ways around it.
+
+use std::path::PathBuf;
+
+use anyhow::{Result, anyhow};
+use clap::{Args, ValueEnum};
+use fit::relief_cutter::Shape;
+use headroom::fallback::Fallback;
+use headroom::relief::{Outcome, Proposed, ReliefOptions, ValveRelief, relief};
+use headroom::relief_fly_cut::{PistonRelief, ProposedPocket};
+use headroom::relief_left::LeftLine;
+use headroom::relief_wire::ReliefWire;
+use headroom::relief_words::{CUT_CAUTIONS, against, changed_words, left_words, verdict};
+use headroom::words;
+use units::{Angle, Length, Quantity, UnitSystem, show_both};
+
+use super::output::{coloured, heading, print, print_json, status, table, wrapped};
+use super::{Common, Format, sheets};
+use crate::exit::Exit;
+
+/// What to cut.
+#[derive(Args, Debug)]
+pub struct ReliefArgs {
+    /// The build sheet (*.build.toml)
+    build: PathBuf,
+    /// Judge this swap sheet (or other build sheet) on top of the build
+    #[arg(long, value_name = "CANDIDATE")]
+    swap: Option<PathBuf>,
+    /// How the relief is made
+    #[arg(long, value_enum, default_value = "cutter")]
+    shape: ShapeArg,
+    /// Radius between floor and wall of the cut
+    #[arg(long, default_value = "1 mm", value_parser = quantity::<Length>)]
+    corner: Length,
+    /// Angle a hand-blended wall is laid back from the valve's axis
+    #[arg(long, default_value = "30 deg", value_parser = quantity::<Angle>)]
+    layback: Angle,
+    /// Travel beyond full lift to allow for a floating valve
+    #[arg(long, default_value = "0 mm", value_parser = quantity::<Length>)]
+    float: Length,
+    /// Thickness of the deck plate beside the bore
+    #[arg(long, value_parser = quantity::<Length>)]
+    deck_thickness: Option<Length>,
+    /// Thickness of the piston crown where a pocket goes
+    #[arg(long, value_parser = quantity::<Length>)]
+    crown_thickness: Option<Length>,
+    #[command(flatten)]
+    common: Common,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+enum ShapeArg {
+    /// A cutter plunged down the valve's axis
+    Cutter,
+    /// Blended by hand, its wall laid back toward the deck
+    Layback,
+}
+
+fn quantity<Q: Quantity>(text: &str) -> Result<Q, String> {
+    units::parse::<Q>(text).map_err(|error| error.to_string())
+}
+
+impl ReliefArgs {
+    fn options(&self) -> ReliefOptions {
+        let shape = match self.shape {
+            ShapeArg::Cutter => Shape::Cutter { corner_radius: self.corner },
+            ShapeArg::Layback => Shape::LaidBack { corner_radius: self.corner, layback: self.layback },
+        };
+        ReliefOptions {
+            shape,
+            float: self.float,
+            deck_thickness: self.deck_thickness,
+            crown_thickness: self.crown_thickness,
+            ..ReliefOptions::default()
+        }
+    }
+}
+
+/// Answers it.
+pub fn run(args: &ReliefArgs) -> Result<Exit> {
+    if args.corner.value < 0.0 || args.float.value < 0.0 || args.layback.value < 0.0 {
+        return Err(anyhow!("--corner, --float and --layback are not negative"));
+    }
+    let build = match &args.swap {
+        Some(candidate) => sheets::candidate(&args.build, candidate)?.build,
+        None => sheets::build(&args.build)?.build,
+    };
+    let answer = relief(&build, &args.options());
+    let sentences = verdict(&answer);
+    let system = args.common.system();
+    match args.common.format {
+        Format::Json => print_json(&ReliefWire::new(&answer, sentences))?,
+        Format::Text if args.common.quiet => {
+            print(&sentences.first().map_or(String::new(), |sentence| wrapped(sentence, 0)));
+        }
+        Format::Text => {
+            let mut out = format!("{}\n\n{}", answer.name, wrapped(&sentences.join(" "), 0));
+            for relief in &answer.valves {
+                out.push_str(&valve_text(relief, answer.n_cylinders, system));
+            }
+            for relief in &answer.pistons {
+                out.push_str(&piston_text(relief, system));
+            }
+            if !answer.notes.is_empty() {
+                let lines: String =
+                    answer.notes.iter().map(|note| wrapped(&format!("  {note}"), 4)).collect();
+                out.push_str(&format!("{}{lines}", heading("Notes")));
+            }
+            let cautions: String = CUT_CAUTIONS.iter().map(|caution| wrapped(caution, 0)).collect();
+            out.push_str(&format!("\n{cautions}"));
+            print(&coloured(&out));
+        }
+    }
+    Ok(if answer.outcome() == Outcome::ClearsAsItIs { Exit::Clear } else { Exit::NotClear })
+}
+
+fn valve_text(relief: &ValveRelief, n_cylinders: usize, system: UnitSystem) -> String {
+    let subject = format!("{} to {}", words::valve_name(&relief.valve), against(relief.check));
+    let mut out = heading(&format!("{}{}", subject[..1].to_uppercase(), &subject[1..]));
+    let contact = relief
+        .first_contact
+        .map_or(String::new(), |lift| format!(", first contact at {} lift", show_both(lift)));
+    out.push_str(&wrapped(
+        &format!(
+            "  {} {} on {}{contact}, {} (limit {}: {})",
+            status(relief.status),
+            show_both(relief.gap),
+            words::cylinders(&relief.cylinders, n_cylinders),
+            words::place(&relief.place, system),
+            show_both(relief.limit),
+            relief.limit_source
+        ),
+        15,
+    ));
+    match &relief.cut {
+        Ok(cut) => out.push_str(&cut_text(cut, relief)),
+        Err(reason) => out.push_str(&wrapped(&format!("  no cut: {reason}"), 4)),
+    }
+    out.push_str(&fallbacks_text(&relief.fallbacks, system));
+    out
+}
+
+fn cut_text(proposed: &Proposed, relief: &ValveRelief) -> String {
+    let (cut, cutter) = (&proposed.cut, &proposed.cut.cutter);
+    let metre = Length::new::<units::length::meter>;
+    let lean = cutter.sin_lean().asin().to_degrees();
+    let azimuth = cut.azimuth().map_or(String::new(), |azimuth| {
+        let clockwise = (-azimuth.value.to_degrees()).rem_euclid(360.0);
+        let hour = match (clockwise / 30.0).round() as u32 % 12 {
+            0 => 12,
+            hour => hour,
+        };
+        format!("{hour} o'clock, {clockwise:.1}° clockwise from the front")
+    });
+    let rows = [
+        (
+            "cutter",
+            format!(
+                "{} diameter, corner {}",
+                show_both(metre(2.0 * cutter.radius)),
+                show_both(metre(cutter.corner))
+            ),
+        ),
+        (
+            "its end, from the bore centre",
+            format!(
+                "{} to the front, {} to the left, {} below the deck",
+                show_both(metre(cutter.end.x)),
+                show_both(metre(cutter.end.y)),
+                show_both(metre(-cutter.end.z))
+            ),
+        ),
+        (
+            "its axis",
+            if cutter.is_upright() {
+                "along the bore".to_owned()
+            } else {
+                format!("leans {lean:.2}° as the valve does")
+            },
+        ),
+        ("overhang beyond the bore", show_both(cut.overhang())),
+        ("chord in the wall", show_both(cut.chord())),
+        ("depth below the deck", show_both(cut.depth())),
+        ("where", azimuth),
+        ("deck removed", show_both(cut.deck_area())),
+        ("metal removed", show_both(proposed.volume)),
+        ("compression", format!("{:.2} to {:.2}", proposed.compression[0], proposed.compression[1])),
+        (
+            "gap once it is cut",
+            format!("{} (limit {})", show_both(proposed.gap_after), show_both(relief.limit)),
+        ),
+    ];
+    let rows: Vec<Vec<String>> = rows.into_iter().map(|(name, value)| vec![name.to_owned(), value]).collect();
+    format!("\n  The cut\n{}{}", table(&rows, &[]), left_text(&proposed.left))
+}
+
+fn left_text(left: &[LeftLine]) -> String {
+    if left.is_empty() {
+        return String::new();
+    }
+    let mut rows = vec![["", "what it leaves", "left", "limit", "who says so"].map(str::to_owned).to_vec()];
+    rows.extend(left.iter().map(|line| {
+        let left = line
+            .left
+            .map_or_else(|| format!("measure: {}", line.needed.unwrap_or("a reading is missing")), show_both);
+        let word = line.word().to_owned();
+        vec![word, left_words(line.of).to_owned(), left, show_both(line.limit), line.source.clone()]
+    }));
+    format!("\n  What it leaves\n{}", table(&rows, &[]))
+}
+
+fn piston_text(relief: &PistonRelief, system: UnitSystem) -> String {
+    let valve = words::valve_name(&relief.valve);
+    let mut out = heading(&format!("{}{} to piston", valve[..1].to_uppercase(), &valve[1..]));
+    out.push_str(&wrapped(
+        &format!(
+            "  {} {} on cylinder {} (limit {}: {})",
+            status(relief.status),
+            show_both(relief.gap),
+            relief.cylinder,
+            show_both(relief.limit),
+            relief.limit_source
+        ),
+        15,
+    ));
+    match &relief.cut {
+        Ok(cut) => out.push_str(&pocket_text(cut, relief)),
+        Err(reason) => out.push_str(&wrapped(&format!("  no pocket: {reason}"), 4)),
+    }
+    out.push_str(&fallbacks_text(&relief.fallbacks, system));
+    out
+}
+
+fn pocket_text(proposed: &ProposedPocket, relief: &PistonRelief) -> String {
+    let cut = &proposed.cut;
+    let [x, y] = cut.floor_center();
+    let mut rows = vec![
+        ("cutter", format!("{} diameter", show_both(cut.diameter()))),
+        (
+            "floor centre, from the bore centre",
+            format!("{} to the front, {} to the left", show_both(x), show_both(y)),
+        ),
+        ("floor below the crown's flat", show_both(cut.floor_depth())),
+        ("lowest point below the flat", show_both(cut.depth())),
+        ("metal removed from a flat crown", show_both(proposed.volume)),
+        ("compression", format!("{:.2} to {:.2}", proposed.compression[0], proposed.compression[1])),
+        (
+            "gap once it is cut",
+            format!("{} (limit {})", show_both(proposed.gap_after), show_both(relief.limit)),
+        ),
+    ];
+    if let Some([gap, limit]) = proposed.radial_after {
+        rows.push(("gap to the pocket's side", format!("{} (limit {})", show_both(gap), show_both(limit))));
+    }
+    if cut.breaks_edge() {
+        rows.push(("edge", "the pocket comes out of the piston's side".to_owned()));
+    }
+    let rows: Vec<Vec<String>> = rows.into_iter().map(|(name, value)| vec![name.to_owned(), value]).collect();
+    format!("\n  The pocket\n{}{}", table(&rows, &[]), left_text(&proposed.left))
+}
+
+fn fallbacks_text(fallbacks: &[Fallback], system: UnitSystem) -> String {
+    if fallbacks.is_empty() {
+        return "\n  Other ways: nothing sensible does it.\n".to_owned();
+    }
+    let head =
+        ["what would just do", "compression", "curtain", "valve area", "means", "then under its limit"];
+    let mut rows = vec![head.map(str::to_owned).to_vec()];
+    for fallback in fallbacks {
+        let changes: Vec<String> =
+            fallback.changes.iter().map(|changed| changed_words(changed, system)).collect();
+        let work: Vec<&str> = fallback.changes.iter().map(|changed| changed.change.work()).collect();
+        let price = &fallback.price;
+        let short: Vec<String> = fallback
+            .newly_short
+            .iter()
+            .map(|(check, valve)| match valve {
+                Some(valve) => format!("{} ({valve})", check.key().replace('_', " ")),
+                None => check.key().replace('_', " "),
+            })
+            .collect();
+        rows.push(vec![
+            changes.join("; "),
+            format!("{:+.2}", price.compression[1] - price.compression[0]),
+            format!("{:+.1} %", price.curtain_percent),
+            format!("{:+.1} %", price.head_area_percent),
+            work.join("; "),
+            short.join(", "),
+        ]);
+    }
+    format!("\n  Other ways, cheapest first\n{}", table(&rows, &[1, 2, 3]))
+}
