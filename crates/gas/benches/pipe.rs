@@ -1,6 +1,7 @@
 //! How many pipe cells a second one core advances, as thread CPU time, best of several.
 //!
-//! `cargo bench -p headroom-gas --bench pipe`. Prints the multiply-add peak of the same run beside it.
+//! `cargo bench -p headroom-gas --bench pipe`; with `PYTHON=/path/to/python` that has clawpack 5.14.0, the shock
+//! tube is timed against PyClaw's Fortran kernel in the same run. Prints the multiply-add peak of the same run.
 #![expect(clippy::print_stdout, reason = "a bench talks to its user")]
 
 use gas::composition::Composition;
@@ -11,11 +12,14 @@ use gas::pipe::{
     PipeShape, RoughHeated, SmoothAdiabatic, WallModel,
 };
 use gas::species::Species;
+use gas::test_bed::{TestProblem, riemann_problems};
 use rustix::time::{ClockId, clock_gettime};
+use std::f64::consts::PI;
 use std::hint::black_box;
 use std::marker::PhantomData;
+use std::process::Command;
 
-const REPEATS: usize = 5;
+const REPEATS: usize = 9;
 
 fn cpu_s() -> f64 {
     let now = clock_gettime(ClockId::ThreadCPUTime);
@@ -47,17 +51,12 @@ impl Program for Peak {
     }
 }
 
-struct March<G, W> {
-    n_cells: usize,
-    n_steps: usize,
-    gas: G,
-    wall: PhantomData<W>,
-}
-
-trait MakeGas<const S: usize> {
+trait MakeGas<const S: usize>: Copy {
     fn make<L: Lane>(&self) -> impl PipeGas<L, S>;
 }
 
+/// Constant gamma.
+#[derive(Clone, Copy)]
 struct Perfect;
 
 impl<const S: usize> MakeGas<S> for Perfect {
@@ -67,6 +66,8 @@ impl<const S: usize> MakeGas<S> for Perfect {
     }
 }
 
+/// Air, fuel vapour and burned gas with NASA polynomials.
+#[derive(Clone, Copy)]
 struct Full;
 
 impl MakeGas<N_TRANSPORTED> for Full {
@@ -80,13 +81,19 @@ impl MakeGas<N_TRANSPORTED> for Full {
     }
 }
 
-struct Run<const S: usize, M, W>(March<M, W>);
+/// A closed tapered pipe with a wave in it.
+struct March<const S: usize, M, W> {
+    n_cells: usize,
+    n_steps: usize,
+    gas: M,
+    wall: PhantomData<W>,
+}
 
-impl<const S: usize, M: MakeGas<S>, W: WallModel> Program for Run<S, M, W> {
+impl<const S: usize, M: MakeGas<S>, W: WallModel> Program for March<S, M, W> {
     type Output = f64;
     #[inline(always)]
     fn run<X: Layout>(self) -> f64 {
-        let March { n_cells, n_steps, gas, .. } = self.0;
+        let Self { n_cells, n_steps, gas, .. } = self;
         let gas = gas.make::<X::Body>();
         let shape = PipeShape::tapered(0.6, 0.040, 0.036, n_cells)
             .and_then(|s| s.with_wall(2e-5, 400.0, 1.0, 1.0))
@@ -102,11 +109,9 @@ impl<const S: usize, M: MakeGas<S>, W: WallModel> Program for Run<S, M, W> {
                     y: [0.3; S],
                 });
             }
-            let zero = X::End::splat(0.0);
             let mut flux = Flux::<X::End, S>::zero();
             flux.momentum = X::End::splat(1e5);
-            let difference = Differences::<X::End, S>::default();
-            let end = EndConditions { flux, difference };
+            let end = EndConditions { flux, difference: Differences::<X::End, S>::default() };
             let mut dt = X::End::splat(0.3) * pipe.dx() / pipe.fastest();
             let start = cpu_s();
             for _ in 0..n_steps {
@@ -114,10 +119,8 @@ impl<const S: usize, M: MakeGas<S>, W: WallModel> Program for Run<S, M, W> {
                 dt = X::End::splat(0.8) * pipe.dx() / fastest;
             }
             best = best.min(cpu_s() - start);
-            black_box(zero);
         }
-        let variants = X::End::N;
-        (n_cells * n_steps * variants) as f64 / best
+        (n_cells * n_steps * X::End::N) as f64 / best
     }
 }
 
@@ -129,8 +132,76 @@ fn rate<const S: usize, M: MakeGas<S>, W: WallModel>(
 ) -> f64 {
     let lanes = if along { 1 } else { width.lanes() };
     let n_steps = 2_000_000 * width.lanes() / (n_cells * lanes);
-    let run = Run::<S, M, W>(March { n_cells, n_steps, gas, wall: PhantomData });
+    let run = March::<S, M, W> { n_cells, n_steps, gas, wall: PhantomData };
     if along { dispatch_along(width, run) } else { dispatch(width, run) }
+}
+
+/// The shock tube of the test bed to its end: seconds per pipe, and the L1 error of the density.
+struct ShockTube {
+    problem: TestProblem,
+    n: usize,
+}
+
+impl Program for ShockTube {
+    type Output = (f64, f64);
+    #[inline(always)]
+    fn run<X: Layout>(self) -> (f64, f64) {
+        let Self { problem, n } = self;
+        let diameter = (4.0 / PI).sqrt();
+        let shape = PipeShape::tapered(1.0, diameter, diameter, n).expect("a plain pipe");
+        let mut pipe = Pipe::<X, 0>::new(&vec![shape; X::End::N]).expect("same cells");
+        let gas = PerfectGas::new(X::Body::splat(1.4), X::Body::splat(287.0));
+        let dx = 1.0 / n as f64;
+        let end = |x: f64| {
+            let mut flux = Flux::<X::End, 0>::zero();
+            flux.momentum = X::End::splat(problem.initial(x).p_pa);
+            EndConditions { flux, difference: Differences::<X::End, 0>::default() }
+        };
+        let (left, right) = (end(0.0), end(1.0));
+        let mut best = f64::INFINITY;
+        for _ in 0..if n < 1000 { 60 } else { 5 } {
+            for lane in 0..X::End::N {
+                pipe.fill::<_, SmoothAdiabatic>(lane, &gas, |i| {
+                    let s = problem.initial((i as f64 + 0.5) * dx);
+                    CellState { rho_kg_per_m3: s.rho_kg_per_m3, u_m_per_s: s.u_m_per_s, p_pa: s.p_pa, y: [] }
+                });
+            }
+            // One run is under the clock's grain at 60 cells, so the start is read after filling.
+            let start = cpu_s();
+            let (mut t, mut n_steps) = (0.0, 0);
+            let mut fastest = pipe.fastest();
+            while t < problem.time_s {
+                let courant = if n_steps < 5 { 0.2 } else { 0.95 };
+                let dt = (X::End::splat(courant * dx) / fastest).min(X::End::splat(problem.time_s - t));
+                (fastest, _) = pipe.step::<_, SmoothAdiabatic>(&gas, dt, &left, &right);
+                t += dt.get(0);
+                n_steps += 1;
+            }
+            best = best.min(cpu_s() - start);
+        }
+        let error = |i: usize| {
+            let mean =
+                problem.cell_mean(i as f64 * dx, (i + 1) as f64 * dx, problem.time_s, |s| s.rho_kg_per_m3);
+            (pipe.cell_state(0, i).rho_kg_per_m3 - mean).abs()
+        };
+        (best / X::End::N as f64, (0..n).map(error).sum::<f64>() / n as f64)
+    }
+}
+
+/// (cells, ms, L1 error) lines of the script, if there is a Python that can run it.
+fn pyclaw() -> Vec<(usize, f64, f64)> {
+    let Ok(python) = std::env::var("PYTHON") else { return Vec::new() };
+    let script = concat!(env!("CARGO_MANIFEST_DIR"), "/../../checks/gas_pyclaw/riemann.py");
+    let Ok(out) = Command::new(python).args([script, "time"]).output() else { return Vec::new() };
+    let text = String::from_utf8_lossy(&out.stdout).into_owned();
+    let value = |line: &str, key: &str| {
+        line.split_whitespace()
+            .find_map(|word| word.strip_prefix(key).and_then(|w| w.strip_prefix('=')))
+            .and_then(|w| w.parse::<f64>().ok())
+    };
+    text.lines()
+        .filter_map(|line| Some((value(line, "n")? as usize, value(line, "ms")?, value(line, "l1")?)))
+        .collect()
 }
 
 fn main() {
@@ -139,21 +210,42 @@ fn main() {
         peak = dispatch(width, Peak);
         println!("multiply-add peak, {} lanes: {:.1} GFLOP/s", width.lanes(), peak / 1e9);
     }
-    let _ = peak;
+    println!(
+        "million cell updates a second; constant gamma, the same with wall, full gas, full gas with wall"
+    );
     for &width in widths().iter().rev() {
         for along in [true, false] {
             for n in [60, 4000] {
-                let how = if along { "along" } else { "lanes" };
                 println!(
-                    "{how} {} n={n}: S=0 {:.1}  S=1 {:.1}  S=1+wall {:.1} full {:.1} full+wall {:.1}",
+                    "{} {} lanes, {n:4} cells: {:6.1} {:6.1} {:6.1} {:6.1}",
+                    if along { "along one pipe," } else { "variants,      " },
                     width.lanes(),
                     rate::<0, _, SmoothAdiabatic>(Perfect, n, width, along) / 1e6,
-                    rate::<1, _, SmoothAdiabatic>(Perfect, n, width, along) / 1e6,
-                    rate::<1, _, RoughHeated>(Perfect, n, width, along) / 1e6,
+                    rate::<0, _, RoughHeated>(Perfect, n, width, along) / 1e6,
                     rate::<2, _, SmoothAdiabatic>(Full, n, width, along) / 1e6,
                     rate::<2, _, RoughHeated>(Full, n, width, along) / 1e6
                 );
             }
         }
     }
+    let theirs = pyclaw();
+    for n in [60, 4000] {
+        let run = || ShockTube { problem: riemann_problems()[0], n };
+        let (along, l1) = dispatch_along(Width::widest(), run());
+        let (lanes, _) = dispatch(Width::widest(), run());
+        println!(
+            "shock tube, {n} cells: along {:.4} ms, lanes {:.4} ms a pipe, L1 {l1:.3e}",
+            1e3 * along,
+            1e3 * lanes
+        );
+        if let Some(&(_, ms, error)) = theirs.iter().find(|line| line.0 == n) {
+            println!(
+                "  PyClaw {ms:.3} ms, L1 {error:.3e}: {:.1} times along, {:.1} in lanes, error ratio {:.3}",
+                ms / (1e3 * along),
+                ms / (1e3 * lanes),
+                l1 / error
+            );
+        }
+    }
+    black_box(peak);
 }

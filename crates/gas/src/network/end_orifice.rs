@@ -233,7 +233,7 @@ impl<L: Lane> End<'_, L> {
     /// Positive while the pressure at the end is still on the outside's side of the root.
     #[inline(always)]
     fn residual(&self, p_b: L) -> L {
-        let (q, outward) = (self.q, self.outward);
+        let outward = self.outward;
         let (v, rho) = self.wave(p_b);
         let flux = self.flux(p_b);
         let u_in = self.inflow_velocity(p_b, flux);
