@@ -269,13 +269,14 @@ pub struct Dips {
 }
 
 /// Every pair's least gap, and its other dips that come within `spread_m` of it, to start from where readings
-/// differ by their tolerances. A margin that does not reach into its pocket, but nearly, has an infinite gap.
+/// differ by their tolerances. After them come places where a margin nearly reaches into its pocket and may with
+/// other readings: their gap is infinite as yet. A margin that never reaches in has no radial gap.
 pub fn find_dips<L: LiftLaw>(parts: &MovingParts<L>, spread_m: f64) -> Vec<Dips> {
     let scan = Scan::new(parts);
     pairs(parts)
         .into_iter()
         .map(|pair| Dips { pair, dips: scan.dips(pair, spread_m) })
-        .filter(|of_pair| !of_pair.dips.is_empty())
+        .filter(|of_pair| of_pair.dips.first().is_some_and(|least| least.value < f64::INFINITY))
         .collect()
 }
 
