@@ -263,6 +263,19 @@ fn exact_a_table_beside_the_sheet_takes_the_lobes_place() {
 }
 
 #[test]
+fn exact_a_phaser_moves_the_centreline_both_ways() {
+    let output = changed("heron.build.toml", "phaser", |text| {
+        let phaser = "[cam.intake]\nphase_advance = \"30 deg\"\nphase_retard = \"10 deg\"\n";
+        text.replacen("[cam.intake]\n", phaser, 1)
+    });
+    let text = String::from_utf8(output.stdout).unwrap();
+    // 108 less 30 and plus 10.
+    for end in ["phaser fully advanced", "phaser fully retarded", " 78.0°, ", " 118.0°, "] {
+        assert!(text.contains(end), "no {end} in\n{text}");
+    }
+}
+
+#[test]
 fn exact_the_sheets_own_rev_limit_is_judged() {
     let output = changed("heron.build.toml", "use", |text| text + "\n[use]\nrev_limit = \"7000 rpm\"\n");
     let text = String::from_utf8(output.stdout).unwrap();

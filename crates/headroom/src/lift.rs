@@ -66,6 +66,9 @@ pub struct DutyLift {
     pub greatest: Length,
     /// Lift 10 degrees before, at and 10 degrees after the top dead centre of the overlap.
     pub near_tdc: [(CrankAngle, Length); 3],
+    /// The two ends of a variable phaser: how much earlier than installed, the centreline and the lift at top dead centre there.
+    /// Empty for a fixed cam.
+    pub phased: Vec<Phased>,
     /// Opening and closing at each level; none where the valve does not get there.
     pub events: Vec<(Level, Events)>,
     /// Where the nose stands, as cards say it: after top dead centre for intake, before it for exhaust.
@@ -82,6 +85,17 @@ pub struct DutyLift {
     pub springs: Option<Result<SpringsAnswer, String>>,
     /// What the fit of the lobe has to say.
     pub notes: Vec<String>,
+}
+
+/// A lobe at one end of its phaser.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Phased {
+    /// How much earlier than installed; negative for later.
+    pub advance: CrankAngle,
+    /// As cards say it.
+    pub centreline: CrankAngle,
+    /// Lift at the top dead centre of the overlap.
+    pub at_tdc: Length,
 }
 
 /// A lift at which events are told.
@@ -240,7 +254,17 @@ fn duty_lift(
         Follower::Flat { diameter } => Some(flat_tappet(motion.lobe(), diameter.value)),
         Follower::Roller { .. } | Follower::Finger { .. } => None,
     };
-    let from_tdc = motion.nose().degrees() - OVERLAP_TDC_DEG;
+    let centreline = |motion: &ValveMotion| {
+        let from_tdc = motion.nose().degrees() - OVERLAP_TDC_DEG;
+        CrankAngle::from_degrees(if duty == Duty::Intake { from_tdc } else { -from_tdc })
+    };
+    let phasing = gear.lobe.timing.phasing;
+    let ends = [phasing.advance, -phasing.retard].into_iter().filter(|end| end.degrees() != 0.0);
+    let phased = ends.map(|advance| {
+        let motion = motion.advanced(advance);
+        let at_tdc = motion.lift_at(CrankAngle::from_degrees(OVERLAP_TDC_DEG));
+        Phased { advance, centreline: centreline(&motion), at_tdc }
+    });
     let springs = gear.springs.as_ref().map(|springs| spring_answer(gear, springs, &motion, options));
     Ok(DutyLift {
         duty,
@@ -249,7 +273,8 @@ fn duty_lift(
         greatest: motion.greatest_lift(),
         near_tdc: [-10.0, 0.0, 10.0].map(tdc),
         events: Level::ALL.into_iter().filter_map(events).collect(),
-        centreline: CrankAngle::from_degrees(if duty == Duty::Intake { from_tdc } else { -from_tdc }),
+        phased: phased.collect(),
+        centreline: centreline(&motion),
         area: motion.area_above(Length::default()),
         flat,
         surface: gear.lobe.base_radius.map(|base| cam_surface(motion.lobe(), base.value, rider)),

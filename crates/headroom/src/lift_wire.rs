@@ -63,6 +63,8 @@ struct DutyWire {
     lobe_times_ratio_mm: f64,
     lift_near_tdc: Vec<NearTdcWire>,
     centreline_deg: f64,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    phased: Vec<PhasedWire>,
     events: Vec<EventsWire>,
     #[serde(skip_serializing_if = "Option::is_none")]
     area_mm_deg: Option<f64>,
@@ -75,6 +77,13 @@ struct DutyWire {
     #[serde(skip_serializing_if = "Option::is_none")]
     springs_refused: Option<String>,
     notes: Vec<String>,
+}
+
+#[derive(Debug, Serialize)]
+struct PhasedWire {
+    advance_deg: f64,
+    centreline_deg: f64,
+    lift_at_tdc_mm: f64,
 }
 
 #[derive(Debug, Serialize)]
@@ -213,6 +222,15 @@ impl From<&DutyLift> for DutyWire {
                 })
                 .collect(),
             centreline_deg: rounded(one.centreline.degrees()),
+            phased: one
+                .phased
+                .iter()
+                .map(|end| PhasedWire {
+                    advance_deg: rounded(end.advance.degrees()),
+                    centreline_deg: rounded(end.centreline.degrees()),
+                    lift_at_tdc_mm: mm(end.at_tdc),
+                })
+                .collect(),
             events: one.events.iter().map(|(level, events)| events_wire(*level, events, one.duty)).collect(),
             area_mm_deg: one.area.map(|area| rounded(area.millimetre_degrees())),
             flat_tappet: one.flat.as_ref().map(|flat| FlatWire {

@@ -156,10 +156,19 @@ fn lift_text(answer: &LiftAnswer, system: UnitSystem) -> String {
             ("10° before top dead centre", &near(0)),
             ("at top dead centre", &near(1)),
             ("10° after top dead centre", &near(2)),
+            ("phaser fully advanced", &|one| phased(one, system, |degrees| degrees > 0.0)),
+            ("phaser fully retarded", &|one| phased(one, system, |degrees| degrees < 0.0)),
             ("area under the curve", &|one| lift_words::area(one, system)),
         ],
     );
     format!("{}{table}", heading("Lift of the valves"))
+}
+
+/// Centreline and lift at top dead centre at one end of a phaser.
+fn phased(one: &DutyLift, system: UnitSystem, end: fn(f64) -> bool) -> Option<String> {
+    let end = one.phased.iter().find(|phased| end(phased.advance.degrees()))?;
+    let (centreline, lift) = (lift_words::degrees(end.centreline), show(end.at_tdc, system));
+    Some(format!("{centreline}, {lift} at top"))
 }
 
 fn centreline(one: &DutyLift) -> String {
