@@ -137,16 +137,31 @@ impl Moving {
                 readings.push(Change { path: path.to_owned(), basis: reading.basis, sd, by_m: 0.0 });
             }
         });
+        let crank_deg = self.steady_deg(pair);
         let gap = |change: &Change, by: f64| {
             let (cylinder, motions) = self.off_by(&[(change.path.as_str(), by)]);
             let parts = moving_parts(&cylinder, &motions);
-            parts.map_or(pair.least.gap_m, |parts| gap_m(&parts, pair.dips.pair, pair.least.crank_deg))
+            parts.map_or(pair.least.gap_m, |parts| gap_m(&parts, pair.dips.pair, crank_deg))
         };
         for change in &mut readings {
             change.by_m = 0.5 * (gap(change, change.sd) - gap(change, -change.sd));
         }
         readings.retain(|change| change.by_m.abs() > IDLE_M);
         readings
+    }
+
+    /// The crank angle at which a pair's gap is compared. A rim is least clear of its pocket's wall just where it enters,
+    /// and a little off it has not entered yet; where it is deepest it is in the pocket for certain.
+    fn steady_deg(&self, pair: &Solved) -> f64 {
+        let deepest = |other: &&Solved| {
+            other.valve == pair.valve && matches!(other.check, Check::IntakeToPiston | Check::ExhaustToPiston)
+        };
+        match pair.check {
+            Check::PocketRadial => {
+                self.pairs.iter().find(deepest).map_or(pair.least.crank_deg, |found| found.least.crank_deg)
+            }
+            _ => pair.least.crank_deg,
+        }
     }
 
     fn off_by(&self, moved: &[(&str, f64)]) -> (Cylinder, Motions) {
