@@ -31,7 +31,7 @@ pub struct Question {
 pub struct Fallback {
     /// One, or two that go the same share of their reasonable range.
     pub changes: Vec<Changed>,
-    /// The gap of the changed build, computed anew; on the limit.
+    /// The gap of the changed build, computed anew; on the limit. With a cut: what is left over the limit that kills it.
     pub gap: Length,
     /// What it costs.
     pub price: Price,
@@ -91,6 +91,23 @@ pub fn fallbacks_to_piston(build: &Build, question: &Question, motions: &Motions
     let ways: [&[Change]; 3] =
         [&[Change::ThickerGasket], &[Change::DeeperSeat], &[Change::DeeperSeat, Change::ThickerGasket]];
     cheapest_first(ways.into_iter().filter_map(tried).collect())
+}
+
+/// Changes with which a cut is survived that is not survived alone: single ones, solved for the value that would just do.
+/// `spare` is the least that is left over any limit, of a build with the worst cylinder alone.
+pub fn with_the_cut(
+    build: &Build,
+    question: &Question,
+    spare: &dyn Fn(&Build) -> Option<Length>,
+) -> Vec<Fallback> {
+    let mut few = build.clone();
+    few.cylinders.retain(|cylinder| cylinder.number == question.cylinder);
+    let inward = inward(&few, question);
+    let none = Length::default();
+    let tried = |change: Change| solve(&few, question, &[change], inward, none, spare);
+    let changes = [Change::LessLift, Change::ThickerGasket, Change::DeeperSeat, Change::SmallerValve];
+    let shifted = [Change::HeadShift, Change::WiderOpening];
+    cheapest_first(changes.into_iter().chain(shifted).filter_map(tried).collect())
 }
 
 fn cheapest_first(mut found: Vec<Fallback>) -> Vec<Fallback> {

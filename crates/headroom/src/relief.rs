@@ -18,7 +18,7 @@ use volume::{clearance_volumes, compression_ratio, swept_volume};
 
 use crate::clearance::Clearance;
 use crate::contact::with_contacts;
-use crate::fallback::{Fallback, Question, fallbacks};
+use crate::fallback::{Fallback, Question, fallbacks, with_the_cut};
 use crate::finding::Status;
 use crate::place::PlaceSeen;
 use crate::relief_fly_cut::{PistonRelief, piston_reliefs};
@@ -106,6 +106,8 @@ pub struct ValveRelief {
     pub place: PlaceSeen,
     /// The cut, or why there is none.
     pub cut: Result<Proposed, String>,
+    /// Changes with which a cut is survived that is not survived alone, cheapest first.
+    pub with_cut: Vec<Fallback>,
     /// Other ways, cheapest first; empty when nothing sensible does it.
     pub fallbacks: Vec<Fallback>,
 }
@@ -223,6 +225,12 @@ fn valve_relief(
     };
     let least = &worst.sweep.least;
     let question = Question { check, valve: valve_name.to_owned(), cylinder: cylinder.number };
+    let killed = cut.as_ref().is_ok_and(|cut| cut.fatal().next().is_some());
+    let with_cut = if killed {
+        with_the_cut(build, &question, &|changed| spare_beside_cut(changed, valve_name, limit.least, options))
+    } else {
+        Vec::new()
+    };
     Some(ValveRelief {
         valve: valve_name.to_owned(),
         check,
@@ -234,6 +242,7 @@ fn valve_relief(
         first_contact: worst.sweep.first_contact.map(|contact| Length::new::<meter>(contact.lift_m)),
         place: PlaceSeen::new(least.place.point_m.to_array(), least.place.feature.into()),
         cut,
+        with_cut,
         fallbacks: fallbacks(build, &question),
     })
 }
@@ -263,8 +272,28 @@ fn proposed(
     })
 }
 
+/// The least that the cut of a valve leaves over any limit that counts, on the only cylinder; nothing is short where nothing
+/// needs cutting.
+fn spare_beside_cut(
+    build: &Build,
+    valve_name: &str,
+    limit: Length,
+    options: &ReliefOptions,
+) -> Option<Length> {
+    let cylinder = build.cylinders.first()?;
+    let room = Room { radial: limit, axial: limit, float: options.float };
+    let cut = relief_cut(cylinder, cylinder.valve(valve_name)?, room, options.shape).ok()?;
+    let lines = left_of_block(build, cylinder, &cut, options);
+    let spare = lines.iter().filter(|line| line.counts()).filter_map(|line| Some(line.left? - line.limit));
+    Some(spare.reduce(|a, b| if b < a { b } else { a }).unwrap_or(limit))
+}
+
 /// Static compression as it is and with so much metal less around the clearance volume.
 pub(crate) fn compression_with(cylinder: &Cylinder, removed: Volume) -> [f64; 2] {
     let (swept, clearance) = (swept_volume(&cylinder.block), clearance_volumes(cylinder).total());
     [compression_ratio(swept, clearance), compression_ratio(swept, clearance + removed)]
 }
+
+#[cfg(test)]
+#[path = "relief_tests.rs"]
+mod tests;

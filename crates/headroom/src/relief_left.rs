@@ -51,9 +51,14 @@ impl LeftLine {
         }
     }
 
-    /// Whether the engine does not survive it: under its limit. A window in the chamfer is only hand work.
+    /// Whether the engine can die of it. A window in the chamfer is only hand work.
+    pub fn counts(&self) -> bool {
+        self.of != Left::Chamfer
+    }
+
+    /// Whether the engine does not survive it: under its limit.
     pub fn is_fatal(&self) -> bool {
-        self.of != Left::Chamfer && matches!(self.status, Status::Tight | Status::Hits)
+        self.counts() && matches!(self.status, Status::Tight | Status::Hits)
     }
 
     /// The word for how it stands.

@@ -43,6 +43,8 @@ struct OneWire {
     pocket: Option<PocketWire>,
     #[serde(skip_serializing_if = "Option::is_none")]
     no_cut: Option<String>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    cut_survives_with: Vec<FallbackWire>,
     fallbacks: Vec<FallbackWire>,
 }
 
@@ -157,6 +159,7 @@ impl From<&ValveRelief> for OneWire {
             cut: relief.cut.as_ref().ok().map(CutWire::from),
             pocket: None,
             no_cut: relief.cut.as_ref().err().cloned(),
+            cut_survives_with: relief.with_cut.iter().map(FallbackWire::from).collect(),
             fallbacks: relief.fallbacks.iter().map(FallbackWire::from).collect(),
         }
     }
@@ -177,6 +180,7 @@ impl From<&PistonRelief> for OneWire {
             cut: None,
             pocket: relief.cut.as_ref().ok().map(PocketWire::from),
             no_cut: relief.cut.as_ref().err().cloned(),
+            cut_survives_with: Vec::new(),
             fallbacks: relief.fallbacks.iter().map(FallbackWire::from).collect(),
         }
     }

@@ -2,7 +2,7 @@
 
 use fit::relief_limit::Left;
 use parts::limit::Check;
-use units::{Angle, Length, UnitSystem, show, show_both};
+use units::{Angle, Length, show_both};
 
 use crate::fallback::{Changed, Fallback};
 use crate::fallback_change::Change;
@@ -49,6 +49,10 @@ pub fn verdict(answer: &ReliefAnswer) -> Vec<String> {
     }
     if answer.outcome() == Outcome::DoesNot {
         for relief in answer.valves.iter().filter(|relief| relief.outcome() == Outcome::DoesNot) {
+            if let Some(first) = relief.with_cut.first() {
+                let valve = valve_name(&relief.valve);
+                sentences.push(format!("The cut for the {valve} would survive with {}.", listed(first)));
+            }
             sentences.push(way_out(&relief.valve, against(relief.check), &relief.fallbacks));
         }
         for relief in answer.pistons.iter().filter(|relief| relief.outcome() == Outcome::DoesNot) {
@@ -70,13 +74,16 @@ pub fn against(check: Check) -> &'static str {
 fn way_out(valve: &str, against: &str, fallbacks: &[Fallback]) -> String {
     let valve = valve_name(valve);
     match fallbacks.first() {
-        None => format!("Nothing sensible else gives the {valve} its room to {against}."),
+        None => format!("Without a cut nothing sensible gives the {valve} its room to {against}."),
         Some(first) => {
-            let list: Vec<String> =
-                first.changes.iter().map(|changed| changed_words(changed, UnitSystem::Metric)).collect();
-            format!("The cheapest other way for the {valve} to {against}: {}.", list.join(" with "))
+            format!("The cheapest way for the {valve} to {against} without a cut: {}.", listed(first))
         }
     }
+}
+
+fn listed(fallback: &Fallback) -> String {
+    let list: Vec<String> = fallback.changes.iter().map(changed_words).collect();
+    list.join(" with ")
 }
 
 /// What is cut, valve by valve.
@@ -213,21 +220,21 @@ fn unmeasured(answer: &ReliefAnswer) -> Vec<&'static str> {
     needed
 }
 
-/// `thicker gasket: 2.61 mm (0.103 in), 1.31 mm more`.
-pub fn changed_words(changed: &Changed, system: UnitSystem) -> String {
+/// `thicker gasket: 2.61 mm (0.103 in), 1.31 mm (0.052 in) more`.
+pub fn changed_words(changed: &Changed) -> String {
     let name = changed.change.words();
     if changed.change.is_angle() {
         let by = Angle::new::<units::angle::radian>(changed.by_si);
-        return format!("{name} by {}", show(by, system));
+        return format!("{name} by {}", show_both(by));
     }
     let length = Length::new::<units::length::meter>;
-    let by = show(length(changed.by_si), system);
+    let by = show_both(length(changed.by_si));
     let way = match changed.change {
         Change::ThickerGasket | Change::WiderOpening | Change::DeeperSeat | Change::Overbore => "more",
         _ => "less",
     };
     match (changed.change, changed.to_si) {
         (Change::DeeperSeat, _) | (_, None) => format!("{name} by {}", show_both(length(changed.by_si))),
-        (_, Some(to)) => format!("{name}, {} ({by} {way})", show_both(length(to))),
+        (_, Some(to)) => format!("{name}: {}, {by} {way}", show_both(length(to))),
     }
 }

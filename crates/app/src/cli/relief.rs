@@ -12,7 +12,7 @@ use headroom::relief_left::LeftLine;
 use headroom::relief_wire::ReliefWire;
 use headroom::relief_words::{CUT_CAUTIONS, against, changed_words, left_words, verdict};
 use headroom::words;
-use units::{Angle, Length, Quantity, UnitSystem, show_both};
+use units::{Angle, Length, Quantity, UnitSystem, Volume, show_both, show_decimals};
 
 use super::output::{coloured, heading, print, print_json, status, table, wrapped};
 use super::{Common, Format, sheets};
@@ -99,7 +99,7 @@ pub fn run(args: &ReliefArgs) -> Result<Exit> {
                 out.push_str(&valve_text(relief, answer.n_cylinders, system));
             }
             for relief in &answer.pistons {
-                out.push_str(&piston_text(relief, system));
+                out.push_str(&piston_text(relief));
             }
             if !answer.notes.is_empty() {
                 let lines: String =
@@ -136,12 +136,16 @@ fn valve_text(relief: &ValveRelief, n_cylinders: usize, system: UnitSystem) -> S
         Ok(cut) => out.push_str(&cut_text(cut, relief)),
         Err(reason) => out.push_str(&wrapped(&format!("  no cut: {reason}"), 4)),
     }
-    out.push_str(&fallbacks_text(&relief.fallbacks, system));
+    if !relief.with_cut.is_empty() {
+        out.push_str(&format!("\n  The cut survives with\n{}", ways_table(&relief.with_cut)));
+    }
+    out.push_str(&fallbacks_text(&relief.fallbacks));
     out
 }
 
 fn cut_text(proposed: &Proposed, relief: &ValveRelief) -> String {
     let (cut, cutter) = (&proposed.cut, &proposed.cut.cutter);
+    let (first, n_alike) = (relief.cylinders.first().copied().unwrap_or(1), relief.cylinders.len());
     let metre = Length::new::<units::length::meter>;
     let lean = cutter.sin_lean().asin().to_degrees();
     let azimuth = cut.azimuth().map_or(String::new(), |azimuth| {
@@ -183,7 +187,7 @@ fn cut_text(proposed: &Proposed, relief: &ValveRelief) -> String {
         ("depth below the deck", show_both(cut.depth())),
         ("where", azimuth),
         ("deck removed", show_both(cut.deck_area())),
-        ("metal removed", show_both(proposed.volume)),
+        ("metal removed", cc(proposed.volume)),
         ("compression", format!("{:.2} to {:.2}", proposed.compression[0], proposed.compression[1])),
         (
             "gap once it is cut",
@@ -191,7 +195,22 @@ fn cut_text(proposed: &Proposed, relief: &ValveRelief) -> String {
         ),
     ];
     let rows: Vec<Vec<String>> = rows.into_iter().map(|(name, value)| vec![name.to_owned(), value]).collect();
-    format!("\n  The cut\n{}{}", table(&rows, &[]), left_text(&proposed.left))
+    let mirrored = if n_alike > 1 { " (mirrored on a cylinder that mirrors it)" } else { "" };
+    let title = format!("The cut, as on cylinder {first}{mirrored}");
+    format!("\n  {title}\n{}{}", table(&rows, &[]), left_text(&proposed.left))
+}
+
+/// Which side of the crown's flat a depth is on: the floor's middle under a leaning valve may be above it.
+fn level(depth: Length) -> String {
+    let side = if depth.value < 0.0 { "above" } else { "below" };
+    format!("{} {side} the crown's flat, along the cutter's axis", show_both(depth.abs()))
+}
+
+/// A volume fine enough for small cuts.
+fn cc(volume: Volume) -> String {
+    let [metric, inch] =
+        [UnitSystem::Metric, UnitSystem::Inch].map(|system| show_decimals(volume, system, 3));
+    format!("{metric} ({inch})")
 }
 
 fn left_text(left: &[LeftLine]) -> String {
@@ -209,7 +228,7 @@ fn left_text(left: &[LeftLine]) -> String {
     format!("\n  What it leaves\n{}", table(&rows, &[]))
 }
 
-fn piston_text(relief: &PistonRelief, system: UnitSystem) -> String {
+fn piston_text(relief: &PistonRelief) -> String {
     let valve = words::valve_name(&relief.valve);
     let mut out = heading(&format!("{}{} to piston", valve[..1].to_uppercase(), &valve[1..]));
     out.push_str(&wrapped(
@@ -227,7 +246,7 @@ fn piston_text(relief: &PistonRelief, system: UnitSystem) -> String {
         Ok(cut) => out.push_str(&pocket_text(cut, relief)),
         Err(reason) => out.push_str(&wrapped(&format!("  no pocket: {reason}"), 4)),
     }
-    out.push_str(&fallbacks_text(&relief.fallbacks, system));
+    out.push_str(&fallbacks_text(&relief.fallbacks));
     out
 }
 
@@ -237,12 +256,12 @@ fn pocket_text(proposed: &ProposedPocket, relief: &PistonRelief) -> String {
     let mut rows = vec![
         ("cutter", format!("{} diameter", show_both(cut.diameter()))),
         (
-            "floor centre, from the bore centre",
+            "centre of the cut, from the bore centre",
             format!("{} to the front, {} to the left", show_both(x), show_both(y)),
         ),
-        ("floor below the crown's flat", show_both(cut.floor_depth())),
+        ("floor centre", level(cut.floor_depth())),
         ("lowest point below the flat", show_both(cut.depth())),
-        ("metal removed from a flat crown", show_both(proposed.volume)),
+        ("metal removed from a flat crown", cc(proposed.volume)),
         ("compression", format!("{:.2} to {:.2}", proposed.compression[0], proposed.compression[1])),
         (
             "gap once it is cut",
@@ -259,16 +278,19 @@ fn pocket_text(proposed: &ProposedPocket, relief: &PistonRelief) -> String {
     format!("\n  The pocket\n{}{}", table(&rows, &[]), left_text(&proposed.left))
 }
 
-fn fallbacks_text(fallbacks: &[Fallback], system: UnitSystem) -> String {
+fn fallbacks_text(fallbacks: &[Fallback]) -> String {
     if fallbacks.is_empty() {
-        return "\n  Other ways: nothing sensible does it.\n".to_owned();
+        return "\n  Without a cut: nothing sensible does it.\n".to_owned();
     }
+    format!("\n  Other ways, without a cut, cheapest first\n{}", ways_table(fallbacks))
+}
+
+fn ways_table(fallbacks: &[Fallback]) -> String {
     let head =
         ["what would just do", "compression", "curtain", "valve area", "means", "then under its limit"];
     let mut rows = vec![head.map(str::to_owned).to_vec()];
     for fallback in fallbacks {
-        let changes: Vec<String> =
-            fallback.changes.iter().map(|changed| changed_words(changed, system)).collect();
+        let changes: Vec<String> = fallback.changes.iter().map(changed_words).collect();
         let work: Vec<&str> = fallback.changes.iter().map(|changed| changed.change.work()).collect();
         let price = &fallback.price;
         let short: Vec<String> = fallback
@@ -288,5 +310,5 @@ fn fallbacks_text(fallbacks: &[Fallback], system: UnitSystem) -> String {
             short.join(", "),
         ]);
     }
-    format!("\n  Other ways, cheapest first\n{}", table(&rows, &[1, 2, 3]))
+    table(&rows, &[1, 2, 3])
 }

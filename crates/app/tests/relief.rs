@@ -1,0 +1,108 @@
+//! Cuts for the demos, asked as a user would.
+
+use std::path::PathBuf;
+use std::process::Output;
+
+use serde_json::Value;
+
+fn demo(name: &str) -> String {
+    PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("../../demos").join(name).display().to_string()
+}
+
+fn relief(args: &[&str]) -> Output {
+    let mut all = vec!["relief"];
+    all.extend(args);
+    assert_cmd::Command::cargo_bin("headroom")
+        .expect("the command was built")
+        .args(all)
+        .output()
+        .expect("it ran")
+}
+
+fn flowing(output: &Output) -> String {
+    let text = String::from_utf8(output.stdout.clone()).expect("answers are UTF-8");
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+fn json(args: &[&str]) -> Value {
+    let mut all = args.to_vec();
+    all.extend(["--format", "json"]);
+    serde_json::from_slice(&relief(&all).stdout).expect("JSON")
+}
+
+#[test]
+fn bases_clear_as_they_are() {
+    for base in ["heron.build.toml", "kestrel.build.toml", "teal.build.toml"] {
+        let output = relief(&[&demo(base)]);
+        assert_eq!(output.status.code(), Some(0), "{}", String::from_utf8_lossy(&output.stderr));
+        assert!(flowing(&output).contains("It clears as it is"), "{}", flowing(&output));
+    }
+}
+
+#[test]
+fn the_cut_for_the_bittern_head_is_killed_by_the_top_ring() {
+    let (base, swap) = (demo("heron.build.toml"), demo("heron-with-bittern-head.swap.toml"));
+    let output = relief(&[&base, "--swap", &swap]);
+    assert_eq!(output.status.code(), Some(1));
+    let text = flowing(&output);
+    for said in [
+        "The cut for the exhaust valve does not survive, because it leaves 0.16 mm (0.006 in) to the top ring",
+        "The cut for the exhaust valve would survive with",
+        "measure before cutting: wall thickness",
+        "Sonic-check before boring or notching, confirm the water jacket, pressure-test after.",
+        "verify by trial assembly with checking springs and clay",
+        "A notch or fly-cut weakens the part",
+    ] {
+        assert!(text.contains(said), "no \"{said}\" in: {text}");
+    }
+    let answer = json(&[&base, "--swap", &swap]);
+    assert_eq!(answer["outcome"], "does_not_survive");
+    let reliefs = answer["reliefs"].as_array().expect("reliefs");
+    let exhaust = reliefs.iter().find(|one| one["valve"] == "exhaust").expect("the exhaust");
+    // By hand: offset 23.9 with 0.5 aside, head radius 18.5, room 1.524, bore radius 41.125.
+    let overhang = 23.9_f64.hypot(0.5) + 18.5 + 1.524 - 41.125;
+    let told = exhaust["cut"]["overhang_mm"].as_f64().expect("a number");
+    assert!((told - overhang).abs() < 0.001, "{told} mm, by hand {overhang} mm");
+    for way in exhaust["cut_survives_with"].as_array().expect("ways") {
+        assert!(way["gap_mm"].as_f64().expect("a number").abs() < 0.005);
+    }
+}
+
+#[test]
+fn the_big_kestrel_valves_clear_after_cuts() {
+    let (base, swap) = (demo("kestrel.build.toml"), demo("kestrel-big-valves.swap.toml"));
+    let answer = json(&[&base, "--swap", &swap, "--crown-thickness", "8 mm"]);
+    assert_eq!(answer["outcome"], "clears_after_cut");
+    for one in answer["reliefs"].as_array().expect("reliefs") {
+        let cut = if one["cut"].is_null() { &one["pocket"] } else { &one["cut"] };
+        let gap = cut["gap_after_mm"].as_f64().expect("a gap");
+        assert!(gap >= one["limit_mm"].as_f64().expect("a limit") - 0.01, "{one}");
+        let limit = one["limit_mm"].as_f64().expect("a limit");
+        for way in one["fallbacks"].as_array().expect("ways") {
+            assert!((way["gap_mm"].as_f64().expect("a number") - limit).abs() < 0.005, "{way}");
+        }
+    }
+}
+
+#[test]
+fn a_thin_crown_kills_the_pocket() {
+    let (base, swap) = (demo("kestrel.build.toml"), demo("kestrel-big-valves.swap.toml"));
+    let output = relief(&[&base, "--swap", &swap, "--crown-thickness", "0.2 in", "--quiet"]);
+    assert!(flowing(&output).contains("of crown (limit 5.08 mm (0.200 in))"), "{}", flowing(&output));
+}
+
+#[test]
+fn a_hand_blended_cut_reaches_farther() {
+    let (base, swap) = (demo("heron.build.toml"), demo("heron-with-bittern-head.swap.toml"));
+    let overhang = |shape: &str| {
+        let answer = json(&[&base, "--swap", &swap, "--shape", shape]);
+        answer["reliefs"][1]["cut"]["overhang_mm"].as_f64().expect("a number")
+    };
+    assert!(overhang("layback") > overhang("cutter") + 1.0);
+}
+
+#[test]
+fn a_wrong_quantity_is_wrong_input() {
+    let output = relief(&[&demo("heron.build.toml"), "--corner", "1"]);
+    assert_eq!(output.status.code(), Some(2));
+}

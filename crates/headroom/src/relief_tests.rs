@@ -1,0 +1,158 @@
+//! Reliefs and ways around them on the demos: put back into the build, they do what they said.
+
+use parts::limit::Check;
+use parts::{Build, Duty};
+use sheet::{read_build, read_candidate};
+use units::Length;
+use units::length::millimeter;
+
+use super::{Outcome, ReliefOptions, relief};
+use crate::check::{CheckOptions, check};
+use crate::clearance::Clearance;
+use crate::fallback::Fallback;
+use crate::finding::Status;
+use crate::relief_fly_cut::with_pocket;
+
+const HERON: &str = include_str!("../../../demos/heron.build.toml");
+const BITTERN_HEAD: &str = include_str!("../../../demos/heron-with-bittern-head.swap.toml");
+const KESTREL: &str = include_str!("../../../demos/kestrel.build.toml");
+const BIG_VALVES: &str = include_str!("../../../demos/kestrel-big-valves.swap.toml");
+const TEAL: &str = include_str!("../../../demos/teal.build.toml");
+
+fn build(text: &str) -> Build {
+    read_build(text).unwrap_or_else(|problems| panic!("{problems}")).build
+}
+
+fn candidate(base: &str, swap: &str) -> Build {
+    read_candidate(base, swap, &mut |_| Err("no other file".into()))
+        .unwrap_or_else(|problems| panic!("{problems}"))
+        .build
+}
+
+fn in_trouble() -> [Build; 2] {
+    [candidate(HERON, BITTERN_HEAD), candidate(KESTREL, BIG_VALVES)]
+}
+
+/// Every fallback's gap sits on its limit.
+fn on_limit(fallback: &Fallback, limit: Length) {
+    let off = (fallback.gap - limit).get::<millimeter>();
+    // Solved to a millionth of a range of a few millimetres.
+    assert!(off.abs() < 0.005, "{:?} is off its limit by {off} mm", fallback.changes);
+}
+
+fn gap_by_check(build: &Build, kind: Check, valve: &str) -> Length {
+    let answer = check(build, &CheckOptions { n_samples: 1 });
+    let mut findings = answer.findings.iter();
+    let finding = findings.find(|finding| finding.check == kind && finding.valve.as_deref() == Some(valve));
+    finding.and_then(|finding| finding.gap()).expect("a gap")
+}
+
+#[test]
+fn exact_builds_that_clear_need_no_cut() {
+    for text in [HERON, KESTREL, TEAL] {
+        assert_eq!(relief(&build(text), &ReliefOptions::default()).outcome(), Outcome::ClearsAsItIs);
+    }
+}
+
+#[test]
+fn exact_fallbacks_sit_on_their_limits() {
+    let mut n_seen = 0;
+    for build in in_trouble() {
+        let answer = relief(&build, &ReliefOptions::default());
+        for one in &answer.valves {
+            one.fallbacks.iter().for_each(|fallback| on_limit(fallback, one.limit));
+            one.with_cut.iter().for_each(|fallback| on_limit(fallback, Length::default()));
+            n_seen += one.fallbacks.len() + one.with_cut.len();
+        }
+        for one in &answer.pistons {
+            one.fallbacks.iter().for_each(|fallback| on_limit(fallback, one.limit));
+            n_seen += one.fallbacks.len();
+        }
+    }
+    assert!(n_seen > 20, "{n_seen}");
+}
+
+#[test]
+fn exact_fallbacks_put_into_the_build_are_on_the_limit() {
+    // Independent of how they were solved: the changed readings on every cylinder, and the gap as `check` takes it.
+    for build in in_trouble() {
+        for one in relief(&build, &ReliefOptions::default()).valves {
+            for fallback in one.fallbacks {
+                let mut changed = build.clone();
+                let worst =
+                    build.cylinders.iter().find(|c| c.number == one.cylinders[0]).expect("it is there");
+                let (x, y) = {
+                    let valve = worst.valve(&one.valve).expect("it is there");
+                    (valve.x.value + worst.head.shift_x.value, valve.y.value + worst.head.shift_y.value)
+                };
+                let inward = [-x.value / x.value.hypot(y.value), -y.value / x.value.hypot(y.value)];
+                for part in &fallback.changes {
+                    for cylinder in &mut changed.cylinders {
+                        part.change.apply(cylinder, &one.valve, part.by_si, inward);
+                    }
+                }
+                let gaps = changed.cylinders.iter().filter_map(|cylinder| {
+                    Some(Clearance::new(one.check, cylinder, cylinder.valve(&one.valve)?)?.gap())
+                });
+                let gap = gaps.reduce(|a, b| if b < a { b } else { a }).expect("a gap");
+                let off = (gap - one.limit).get::<millimeter>();
+                assert!(off.abs() < 0.005, "{:?} is off by {off} mm", fallback.changes);
+            }
+        }
+    }
+}
+
+#[test]
+fn exact_cuts_leave_no_contact_and_their_room() {
+    for build in in_trouble() {
+        let answer = relief(&build, &ReliefOptions::default());
+        assert!(!answer.valves.is_empty());
+        for one in &answer.valves {
+            let cut = one.cut.as_ref().expect("a cut");
+            assert!(cut.gap_after >= one.limit - Length::new::<millimeter>(0.01), "{:?}", cut.gap_after);
+            assert!(cut.compression[1] < cut.compression[0]);
+        }
+    }
+}
+
+#[test]
+fn exact_pockets_put_into_the_piston_clear_by_check() {
+    let build = candidate(KESTREL, BIG_VALVES);
+    let answer = relief(&build, &ReliefOptions::default());
+    assert!(!answer.pistons.is_empty());
+    let mut changed = build.clone();
+    for one in &answer.pistons {
+        let pocket = one.cut.as_ref().expect("a pocket");
+        for cylinder in &mut changed.cylinders {
+            let valve = cylinder.valve(&one.valve).expect("it is there").clone();
+            *cylinder = with_pocket(cylinder, &valve, &pocket.cut, pocket.volume);
+        }
+    }
+    for one in &answer.pistons {
+        let gap = gap_by_check(&changed, one.check, &one.valve);
+        assert!(gap >= one.limit - Length::new::<millimeter>(0.01), "{gap:?}");
+    }
+    assert!(build.cylinders[0].head.valves.iter().any(|valve| valve.duty == Duty::Exhaust));
+}
+
+#[test]
+fn exact_a_longer_land_survives_and_a_short_one_is_killed_by_the_ring() {
+    let short = candidate(HERON, BITTERN_HEAD);
+    let answer = relief(&short, &ReliefOptions::default());
+    assert_eq!(answer.outcome(), Outcome::DoesNot);
+    let exhaust = answer.valves.iter().find(|one| one.valve == "exhaust").expect("it hits");
+    assert_eq!(exhaust.status, Status::Hits);
+    let cut = exhaust.cut.as_ref().expect("a cut");
+    let fatal: Vec<&str> = cut.fatal().map(|line| line.of.key()).collect();
+    assert_eq!(fatal, ["cut_to_top_ring"]);
+    // By hand: lift 10.2 less seat 4.0 and gasket 1.3 goes 4.9 below the deck, and the room 1.524 more; the ring is at
+    // 0.45 + 7.0 below, and rises by 0.034 in.
+    let left = cut.fatal().next().and_then(|line| line.left).expect("a distance").get::<millimeter>();
+    let by_hand = (0.45 + 7.0 - 0.034 * 25.4) - (10.2 - 4.0 - 1.3 + 0.060 * 25.4);
+    assert!((left - by_hand).abs() < 1e-6, "{left}, by hand {by_hand}");
+    let mut long = short;
+    for cylinder in &mut long.cylinders {
+        cylinder.piston.top_land_height.value = Length::new::<millimeter>(8.0);
+    }
+    assert_eq!(relief(&long, &ReliefOptions::default()).outcome(), Outcome::ClearsAfterCut);
+}
