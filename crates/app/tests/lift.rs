@@ -230,6 +230,35 @@ fn exact_a_bad_row_of_a_table_is_named() {
     assert!(text.contains("The intake lobe cannot be used: row"), "{text}");
 }
 
+/// Each change spoils one thing; the first sentence names it with what it is held against.
+#[test]
+fn exact_what_stands_in_the_way_is_named_first() {
+    for (name, from, to, said) in [
+        // 42.0 - 30.5 - 10.2 mm.
+        (
+            "bind",
+            "\"27.0 mm ± 0.1\"",
+            "\"30.5 mm\"",
+            "spring to coil bind has 1.30 mm (0.051 in) left, limit 1.52 mm",
+        ),
+        // 10.0 - 10.2 mm.
+        (
+            "seal",
+            "\"13.0 mm ± 0.2\"",
+            "\"10.0 mm\"",
+            "It does not work: the intake retainer to its seal has -0.20 mm",
+        ),
+        // 18.0 mm / 2 / 57.296 a degree.
+        ("tappet", "\"25.0 mm\"", "\"18.0 mm\"", "of 0.157 mm (0.00618 in) a cam degree its width allows"),
+        ("base", "\"16.0 mm\"", "\"8.0 mm\"", "the intake lobe comes to a point"),
+    ] {
+        let output = changed("heron.build.toml", name, |text| text.replacen(from, to, 1));
+        let text = String::from_utf8(output.stdout).unwrap().split_whitespace().collect::<Vec<_>>().join(" ");
+        assert_eq!(output.status.code(), Some(1), "{name}: {text}");
+        assert!(text.contains(said), "{name}: {text}");
+    }
+}
+
 /// The curve the command writes, read back as a table of valve lifts, gives the same lift and the same events within the
 /// smoothing of a fifth of a degree; a table has no lash left to take off.
 #[test]
