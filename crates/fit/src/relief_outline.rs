@@ -306,7 +306,8 @@ fn farthest(section: &Section, spans: &[[f64; 2]]) -> Option<DVec2> {
     best.min_by(|a, b| a.value.total_cmp(&b.value)).map(|best| section.point(best.at))
 }
 
-/// Least value of a function of an angle in a span: the lowest of several looks, then the valley around it.
+/// Least value of a function in a span: the lowest of several looks, then the valley around it. A span of a whole turn
+/// has no ends: the function must repeat itself beyond them.
 pub fn least_of_span(f: impl Fn(f64) -> f64, [from, to]: [f64; 2], n_looks: usize) -> Minimum {
     let step = (to - from) / n_looks as f64;
     let mut best = Minimum { at: from, value: f(from) };
@@ -317,7 +318,8 @@ pub fn least_of_span(f: impl Fn(f64) -> f64, [from, to]: [f64; 2], n_looks: usiz
             best = Minimum { at, value };
         }
     }
-    let found =
-        least_in(&f, [(best.at - step).max(from), (best.at + step).min(to)], best, ANGLE_ACCURACY_RAD);
+    let bracket = [best.at - step, best.at + step];
+    let bracket = if to - from < WHOLE_TURN_RAD { bracket.map(|at| at.clamp(from, to)) } else { bracket };
+    let found = least_in(&f, bracket, best, ANGLE_ACCURACY_RAD);
     if found.value < best.value { found } else { best }
 }

@@ -105,6 +105,21 @@ fn exact_fly_cut_inside_the_crown_is_a_cylinder() {
 }
 
 #[test]
+fn exact_cuts_just_past_half_a_turn() {
+    // Angles are counted from -180 to 180 degrees: the farthest point lies next to where they start again.
+    for y in [0.3, -0.3] {
+        let cut = ReliefCut::new(
+            cutter([-24.0, y, -4.0], [0.0; 2], 28.5, 0.5, 0.0),
+            Metal::block(0.0508, 0.0, 0.0),
+        );
+        let expected = 24.0_f64.hypot(y) + 28.5 - 50.8;
+        assert!((cut.overhang().get::<millimeter>() - expected).abs() < 1e-9, "{:?}", cut.overhang());
+        assert!((cut.overhang_at_deck().get::<millimeter>() - expected).abs() < 1e-9);
+        assert_eq!(cut.azimuths().len(), 1);
+    }
+}
+
+#[test]
 fn exact_cutters_that_do_not_reach_make_empty_cuts() {
     let block = Metal::block(0.0508, 0.0005, 0.0005);
     for (end, tilt) in
