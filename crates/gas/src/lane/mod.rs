@@ -64,6 +64,8 @@ pub trait Lane:
     fn and(a: Self::Mask, b: Self::Mask) -> Self::Mask;
     /// Whether any lane is set. Must only steer work that changes no value in the lanes that are not set.
     fn any(mask: Self::Mask) -> bool;
+    /// Whether all lanes are set. As [`Lane::any`].
+    fn all(mask: Self::Mask) -> bool;
     /// Lanes whose position is `first` or later.
     fn lanes_from(first: usize) -> Self::Mask;
     /// One lane.

@@ -51,6 +51,10 @@ impl Lane for f64 {
         mask
     }
     #[inline(always)]
+    fn all(mask: bool) -> bool {
+        mask
+    }
+    #[inline(always)]
     fn lanes_from(first: usize) -> bool {
         first == 0
     }

@@ -205,6 +205,10 @@ impl Lane for F64x4 {
         unsafe { _mm256_movemask_pd(mask) != 0 }
     }
     #[inline(always)]
+    fn all(mask: __m256d) -> bool {
+        unsafe { _mm256_movemask_pd(mask) == 0xF }
+    }
+    #[inline(always)]
     fn lanes_from(first: usize) -> __m256d {
         Self::from_array([0.0, 1.0, 2.0, 3.0]).lt(Self::splat(first as f64)).not()
     }
@@ -316,6 +320,10 @@ impl Lane for F64x8 {
     #[inline(always)]
     fn any(mask: __mmask8) -> bool {
         mask != 0
+    }
+    #[inline(always)]
+    fn all(mask: __mmask8) -> bool {
+        mask == 0xFF
     }
     #[inline(always)]
     fn lanes_from(first: usize) -> __mmask8 {

@@ -156,6 +156,70 @@ macro_rules! blended {
     };
 }
 
+/// The polynomial of the side of 1000 K a state lies on, and the bend of its first guess.
+struct Side<L> {
+    b: [L; 5],
+    rest: L,
+    bend: L,
+}
+
+impl<L: Lane> Mixture<L> {
+    #[inline(always)]
+    fn cold_side(&self, y: &[L; N_TRANSPORTED]) -> Side<L> {
+        Side {
+            b: [
+                blended!(self, y, low[0]),
+                blended!(self, y, low[1]),
+                blended!(self, y, low[2]),
+                blended!(self, y, low[3]),
+                blended!(self, y, low[4]),
+            ],
+            rest: L::splat(0.0),
+            bend: blended!(self, y, bend[0]),
+        }
+    }
+
+    #[inline(always)]
+    fn hot_side(&self, y: &[L; N_TRANSPORTED]) -> Side<L> {
+        Side {
+            b: [
+                blended!(self, y, high[0]),
+                blended!(self, y, high[1]),
+                blended!(self, y, high[2]),
+                blended!(self, y, high[3]),
+                blended!(self, y, high[4]),
+            ],
+            rest: blended!(self, y, high[5]),
+            bend: blended!(self, y, bend[1]),
+        }
+    }
+
+    /// Neighbours are mostly on the same side; what is not needed by any lane is not worked out, which changes
+    /// no lane's value.
+    #[inline(always)]
+    fn side(&self, hot: L::Mask, y: &[L; N_TRANSPORTED]) -> Side<L> {
+        if !L::any(hot) {
+            return self.cold_side(y);
+        }
+        let above = self.hot_side(y);
+        if L::all(hot) {
+            return above;
+        }
+        let below = self.cold_side(y);
+        Side {
+            b: [
+                L::sel(hot, above.b[0], below.b[0]),
+                L::sel(hot, above.b[1], below.b[1]),
+                L::sel(hot, above.b[2], below.b[2]),
+                L::sel(hot, above.b[3], below.b[3]),
+                L::sel(hot, above.b[4], below.b[4]),
+            ],
+            rest: L::sel(hot, above.rest, below.rest),
+            bend: L::sel(hot, above.bend, below.bend),
+        }
+    }
+}
+
 impl<L: Lane> PipeGas<L, N_TRANSPORTED> for Mixture<L> {
     const CALORIC_IS_LINEAR: bool = false;
 
@@ -169,20 +233,13 @@ impl<L: Lane> PipeGas<L, N_TRANSPORTED> for Mixture<L> {
         let gas_constant = blended!(self, y, gas_constant);
         let e_mid = blended!(self, y, e_mid);
         let hot = e_mid.lt(e);
-        let bend = L::sel(hot, blended!(self, y, bend[1]), blended!(self, y, bend[0]));
-        let b0 = L::sel(hot, blended!(self, y, high[0]), blended!(self, y, low[0]));
-        let b1 = L::sel(hot, blended!(self, y, high[1]), blended!(self, y, low[1]));
-        let b2 = L::sel(hot, blended!(self, y, high[2]), blended!(self, y, low[2]));
-        let b3 = L::sel(hot, blended!(self, y, high[3]), blended!(self, y, low[3]));
-        let b4 = L::sel(hot, blended!(self, y, high[4]), blended!(self, y, low[4]));
-        let rest = L::sel(hot, blended!(self, y, high[5]), L::splat(0.0));
+        let Side { b, rest, bend } = self.side(hot, y);
         let target = e - rest;
 
         let inverse_mid = reciprocal_guess(e_mid);
         let s = e * inverse_mid;
         let straightened = (bend * inverse_mid).fma(one - s, one);
         let guess = (s * straightened * L::splat(T_MID_K)).max(L::splat(50.0)).min(L::splat(5000.0));
-        let b = [b0, b1, b2, b3, b4];
         let (over_t, cv) = slope(&b, guess);
         let inverse = reciprocal_guess(cv);
         let t = (-over_t).fma(guess, target).fma(inverse, guess);
@@ -202,12 +259,7 @@ impl<L: Lane> PipeGas<L, N_TRANSPORTED> for Mixture<L> {
     fn energy_at_r_t(&self, r_t: L, y: &[L; N_TRANSPORTED]) -> L {
         let t = r_t / blended!(self, y, gas_constant);
         let hot = L::splat(T_MID_K).lt(t);
-        let b0 = L::sel(hot, blended!(self, y, high[0]), blended!(self, y, low[0]));
-        let b1 = L::sel(hot, blended!(self, y, high[1]), blended!(self, y, low[1]));
-        let b2 = L::sel(hot, blended!(self, y, high[2]), blended!(self, y, low[2]));
-        let b3 = L::sel(hot, blended!(self, y, high[3]), blended!(self, y, low[3]));
-        let b4 = L::sel(hot, blended!(self, y, high[4]), blended!(self, y, low[4]));
-        let rest = L::sel(hot, blended!(self, y, high[5]), L::splat(0.0));
+        let Side { b: [b0, b1, b2, b3, b4], rest, .. } = self.side(hot, y);
         b4.fma(t, b3).fma(t, b2).fma(t, b1).fma(t, b0).fma(t, rest)
     }
 
