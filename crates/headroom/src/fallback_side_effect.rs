@@ -27,7 +27,7 @@ pub fn newly_short(before: &Build, after: &Build) -> Vec<(Check, Option<String>)
 const ROUNDING_M: f64 = 5e-6;
 
 /// Every gap that does not ask where the crank stands.
-fn gaps_m(cylinder: &Cylinder) -> Vec<(Check, Option<String>, f64)> {
+pub(crate) fn gaps_m(cylinder: &Cylinder) -> Vec<(Check, Option<String>, f64)> {
     let (head, gasket) = (&cylinder.head, &cylinder.gasket);
     let (chamber, opening) = (!is_assumed(&head.chamber), !is_assumed(&gasket.opening));
     let mut gaps = Vec::new();

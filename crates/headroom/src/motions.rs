@@ -35,6 +35,19 @@ impl Motions {
         .map_err(String::as_str)
     }
 
+    /// The same with the motion of one duty changed; as it is where that is not known.
+    pub fn with(&self, duty: Duty, change: impl Fn(&ValveMotion) -> ValveMotion) -> Self {
+        let mut other = self.clone();
+        let motion = match duty {
+            Duty::Intake => &mut other.intake,
+            Duty::Exhaust => &mut other.exhaust,
+        };
+        if let Ok(known) = motion {
+            *known = change(known);
+        }
+        other
+    }
+
     /// The motion when a reading of its gear, by its path below a cylinder, is off by so much in SI; the same where that
     /// reading does not move the valve.
     pub fn off_by(&self, cylinder: &Cylinder, path: &str, by_si: f64) -> Self {
