@@ -47,6 +47,7 @@ fn piston(deck_offset: f64, land: f64) -> Piston {
         top_land_height: reading(land),
         compression_height: None,
         pockets: Vec::new(),
+        drops: Vec::new(),
     }
 }
 

@@ -2,6 +2,7 @@
 //! `spring_room.rs`.
 
 use fit::Scene;
+use fit::drop_table::{Drop, DropTable};
 use fit::solid::crown::{Crown, CrownPart, Cup};
 use fit::two_turns::{
     Dips, LeastGap, MovingParts, MovingValve, Pair, Way, find_dips, gap_at, gap_m, least_near_m,
@@ -49,7 +50,17 @@ impl Moving {
         let mut pairs: Vec<Solved> = Vec::new();
         for dips in find_dips(&parts, NEAR_LEAST_M) {
             let Some((check, valve, other_valve)) = asked(dips.pair, cylinder) else { continue };
-            let least = gap_at(&parts, dips.pair, dips.dips[0].at);
+            let by_drops = drop_table(&parts, cylinder, dips.pair)?;
+            let mut least = gap_at(&parts, dips.pair, dips.dips[0].at);
+            if let Some((table, idx)) = &by_drops {
+                let found = table.least(&parts.valves[*idx].lift);
+                least = LeastGap {
+                    gap_m: found.gap_m,
+                    crank_deg: found.crank_deg,
+                    lifts_m: [found.lift_m, 0.0],
+                    ..gap_at(&parts, dips.pair, found.crank_deg)
+                };
+            }
             let same =
                 |known: &&mut Solved| known.check == check && (valve.is_none() || known.valve == valve);
             let solved = Solved { check, valve, other_valve, dips, least };
@@ -141,7 +152,7 @@ impl Moving {
         let gap = |change: &Change, by: f64| {
             let (cylinder, motions) = self.off_by(&[(change.path.as_str(), by)]);
             let parts = moving_parts(&cylinder, &motions);
-            parts.map_or(pair.least.gap_m, |parts| gap_m(&parts, pair.dips.pair, crank_deg))
+            parts.map_or(pair.least.gap_m, |parts| pair_gap_m(&parts, &cylinder, pair.dips.pair, crank_deg))
         };
         for change in &mut readings {
             change.by_m = 0.5 * (gap(change, change.sd) - gap(change, -change.sd));
@@ -193,7 +204,7 @@ impl Moving {
                 .collect();
             let (cylinder, motions) = self.off_by(&moved);
             if let Ok(parts) = moving_parts(&cylinder, &motions)
-                && least_near_m(&parts, &pair.dips) < below_m
+                && pair_least_m(&parts, &cylinder, &pair.dips) < below_m
             {
                 n_below += 1;
             }
@@ -256,6 +267,45 @@ pub fn moving_parts(cylinder: &Cylinder, motions: &Motions) -> Result<MovingPart
         head_face_m: cylinder.head_face_height().value,
         valves: valves.collect::<Result<_, String>>()?,
     })
+}
+
+/// The measured drops of the valve of a pair, where it has some, and the valve's number. They are taken along the valve, so
+/// they stand for that way of its gap alone.
+fn drop_table(
+    parts: &MovingParts<ValveMotion>,
+    cylinder: &Cylinder,
+    pair: Pair,
+) -> Result<Option<(DropTable, usize)>, String> {
+    let Pair::ValveToPiston(idx, Way::Axial) = pair else { return Ok(None) };
+    let name = &cylinder.head.valves[idx].name;
+    let rows: Vec<Drop> = cylinder
+        .piston
+        .drops
+        .iter()
+        .filter(|drop| drop.valve == *name)
+        .map(|drop| Drop { from_top_deg: drop.after_tdc.value.degrees(), drop_m: drop.drop.value.value })
+        .collect();
+    if rows.is_empty() {
+        return Ok(None);
+    }
+    let table = DropTable::new(parts.crank, rows);
+    table.map(|table| Some((table, idx))).map_err(|error| format!("drops of the {name} valve: {error}"))
+}
+
+/// The gap of a pair at a crank angle, from measured drops where there are some. Drops that no table can be made of after a
+/// tolerance moved them leave the pair to the crown.
+fn pair_gap_m(parts: &MovingParts<ValveMotion>, cylinder: &Cylinder, pair: Pair, crank_deg: f64) -> f64 {
+    match drop_table(parts, cylinder, pair) {
+        Ok(Some((table, idx))) => table.gap_m(&parts.valves[idx].lift, crank_deg),
+        _ => gap_m(parts, pair, crank_deg),
+    }
+}
+
+fn pair_least_m(parts: &MovingParts<ValveMotion>, cylinder: &Cylinder, dips: &Dips) -> f64 {
+    match drop_table(parts, cylinder, dips.pair) {
+        Ok(Some((table, idx))) => table.least(&parts.valves[idx].lift).gap_m,
+        _ => least_near_m(parts, dips),
+    }
 }
 
 /// The check a pair answers, with its valves; `None` for other ways to take the same gap.

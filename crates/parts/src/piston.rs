@@ -1,6 +1,6 @@
 //! The piston: where its crown stands, what is cut into it and where its top ring sits.
 
-use units::{Angle, Length, Reading, Volume};
+use units::{Angle, CrankAngle, Length, Reading, Volume};
 
 use crate::readings::{ReadingMut, Visit, show, visit_readings};
 
@@ -22,7 +22,23 @@ pub struct Piston {
     pub compression_height: Option<Reading<Length>>,
     /// Valve pockets cut into the crown.
     pub pockets: Vec<Pocket>,
+    /// Drops from seated valves to the crown, measured near the top of the overlap. Where a valve has some, they stand for
+    /// the crown's geometry.
+    pub drops: Vec<SeatedDrop>,
 }
+
+/// How far a seated valve can be pushed open before it meets the piston, at one crank angle.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SeatedDrop {
+    /// Name of the valve.
+    pub valve: String,
+    /// Crank angle after overlap top dead centre; negative before.
+    pub after_tdc: Reading<CrankAngle>,
+    /// The drop, along the valve.
+    pub drop: Reading<Length>,
+}
+
+visit_readings!(SeatedDrop { after_tdc, drop });
 
 /// A valve pocket in the crown: a round, flat-bottomed cut along its own axis.
 #[derive(Clone, Debug, PartialEq)]
@@ -65,6 +81,10 @@ impl Visit for Piston {
         for pocket in &mut self.pockets {
             let pocket_path = format!("{path}.pocket.{}", pocket.valve);
             pocket.visit(&pocket_path, see);
+        }
+        for (idx, drop) in self.drops.iter_mut().enumerate() {
+            let drop_path = format!("{path}.drop.{}.{}", drop.valve, idx + 1);
+            drop.visit(&drop_path, see);
         }
     }
 }

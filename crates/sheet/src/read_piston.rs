@@ -1,6 +1,6 @@
 //! `[piston]` of one cylinder with its pockets, and the deck offset that heights give.
 
-use parts::{Block, Piston, Pocket, Valve, estimate};
+use parts::{Block, Piston, Pocket, SeatedDrop, Valve, estimate};
 use units::{Length, Quantity, Reading};
 
 use crate::check::{join, label};
@@ -10,8 +10,8 @@ use crate::read_head::{check_own_names, unique_names};
 use crate::vocabulary::block::{BLOCK, DECK_HEIGHT, ROD_LENGTH};
 use crate::vocabulary::head::{HEAD, VALVES};
 use crate::vocabulary::piston::{
-    COMPRESSION_HEIGHT, CROWN_VOLUME, DECK_OFFSET, DEPTH_OF_FLOOR, DIAMETER, LAND_CLEARANCE, PISTON, POCKET,
-    TILT_X, TILT_Y, TOP_LAND_HEIGHT, VALVE, X, Y,
+    AFTER_TOP, COMPRESSION_HEIGHT, CROWN_VOLUME, DECK_OFFSET, DEPTH_OF_FLOOR, DIAMETER, DROP, DROP_LENGTH,
+    DROP_VALVE, LAND_CLEARANCE, PISTON, POCKET, TILT_X, TILT_Y, TOP_LAND_HEIGHT, VALVE, X, Y,
 };
 
 /// The piston, from the layers of the whole cylinder. A sheet without `[piston]` gets the usual one.
@@ -25,6 +25,7 @@ pub(crate) fn read_piston(log: &mut Log, cylinder: &Layers, block: &Block, valve
         top_land_height: layers.get(&TOP_LAND_HEIGHT).unwrap_or_else(estimate::top_land_height),
         compression_height: layers.get(&COMPRESSION_HEIGHT),
         pockets: read_pockets(log, cylinder, &layers, valves),
+        drops: read_drops(log, &layers, valves),
     }
 }
 
@@ -90,6 +91,26 @@ fn read_pocket(log: &mut Log, cylinder: &Layers, layers: &Layers, valves: &[Valv
         tilt_x: layers.get(&TILT_X).unwrap_or_else(|| tilt(|valve| valve.tilt_x)),
         tilt_y: layers.get(&TILT_Y).unwrap_or_else(|| tilt(|valve| valve.tilt_y)),
     }
+}
+
+fn read_drops(log: &mut Log, piston: &Layers, valves: &[Valve]) -> Vec<SeatedDrop> {
+    let list = piston.list(&DROP);
+    let known = |name: &str| valves.is_empty() || valves.iter().any(|valve| valve.name == name);
+    list.iter()
+        .filter_map(|layers| {
+            layers.require(log, &DROP_VALVE);
+            let name = layers.text(&DROP_VALVE);
+            if !name.is_empty() && !known(name) {
+                log.note(format!("a drop was measured for a valve {name}, which this head does not have"));
+                return None;
+            }
+            Some(SeatedDrop {
+                valve: name.to_owned(),
+                after_tdc: layers.need(log, &AFTER_TOP),
+                drop: layers.need(log, &DROP_LENGTH),
+            })
+        })
+        .collect()
 }
 
 /// A pocket for a valve the head does not have: a slip when both stand in one file, worth a note when a swap brought

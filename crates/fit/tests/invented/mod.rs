@@ -67,6 +67,7 @@ pub fn cylinder(y_mm: f64, tilt_y_deg: f64) -> Cylinder {
             top_land_height: estimate::top_land_height(),
             compression_height: None,
             pockets: Vec::new(),
+            drops: Vec::new(),
         },
         gear: parts::Gear::default(),
     }

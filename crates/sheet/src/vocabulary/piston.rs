@@ -1,10 +1,10 @@
 //! `[piston]` and `[[piston.pocket]]`: where the crown stands, what is cut into it, where its top ring sits.
 
-use units::{Angle, Length, Volume};
+use units::{Angle, CrankAngle, Length, Volume};
 
 use super::block::{EXTENT, OFFSET, SIZE};
 use super::head::TILT;
-use super::usual::{ANGLE, CALLIPER, DEPTH, POSITION, TWO_FILLS};
+use super::usual::{ANGLE, CALLIPER, CAM_ANGLE, DEPTH, POSITION, TRAVEL, TWO_FILLS};
 use super::{Entry, Field, Form, Missing, Range, Section, Shape, Words};
 
 const ENTRIES: &[&Entry] = &[
@@ -21,7 +21,7 @@ pub const PISTON: Section = Section {
     meaning: "crown, ring land and where the crown stands at top dead centre",
     shape: Shape::Once,
     entries: ENTRIES,
-    sections: &[&POCKET],
+    sections: &[&POCKET, &DROP],
 };
 
 /// What one cylinder's piston has of its own.
@@ -49,6 +49,52 @@ pub const POCKET: Section = Section {
     ],
     sections: &[],
 };
+
+/// A drop from a seated valve to the crown.
+pub const DROP: Section = Section {
+    key: "drop",
+    meaning: "how far a seated valve can be pushed open before it meets the piston, at a crank angle near overlap top dead centre; two or more a valve stand for the crown's geometry, whatever the cam",
+    shape: Shape::List,
+    entries: &[&DROP_VALVE, &AFTER_TOP.entry, &DROP_LENGTH.entry],
+    sections: &[],
+};
+
+/// Whose drop.
+pub const DROP_VALVE: Entry = Entry {
+    words: Words {
+        key: "valve",
+        meaning: "name of the valve that was pushed open",
+        measure: "as in [[head.valve]]",
+        example: "intake",
+    },
+    ..VALVE
+};
+
+/// Where the crank stood.
+pub const AFTER_TOP: Field<CrankAngle> = Field::new(
+    Words {
+        key: "after_tdc",
+        meaning: "crank angle after overlap top dead centre, negative before it",
+        measure: "degree wheel, top found by positive stop; 15, 10 and 5 degrees either side and the top itself",
+        example: "10 deg",
+    },
+    Range::open(-90.0, 90.0),
+    CAM_ANGLE,
+    Missing::Required,
+);
+
+/// How far it went.
+pub const DROP_LENGTH: Field<Length> = Field::new(
+    Words {
+        key: "drop",
+        meaning: "travel of the valve from its seat to the piston, along the valve",
+        measure: "dial indicator on the retainer, light checking spring, valve pushed down until it stops",
+        example: "5.85 mm ± 0.05",
+    },
+    EXTENT,
+    TRAVEL,
+    Missing::Required,
+);
 
 /// The readings of a pocket, for one cylinder or as a change.
 pub const POCKET_OF_ONE: Section = Section {

@@ -51,6 +51,7 @@ pub fn bare(bore: Reading<Length>, stroke: Reading<Length>) -> Cylinder {
             top_land_height: mm(0.0),
             compression_height: None,
             pockets: Vec::new(),
+            drops: Vec::new(),
         },
         gear: parts::Gear::default(),
     }
