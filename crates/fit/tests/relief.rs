@@ -248,8 +248,8 @@ fn val_opencascade_meshes_are_closed_and_hold_the_volume() {
     let data: Value = serde_json::from_str(CASES).expect("the check data are JSON");
     let mut wrong = Vec::new();
     let cases = data["cases"].as_array().expect("a list of cases");
-    // Every second half dozen, which holds one of every kind.
-    for case in cases.chunks(6).step_by(2).flatten() {
+    // Every fourth half dozen, which holds one of every kind.
+    for case in cases.chunks(6).step_by(4).flatten() {
         let m = &case["metal"];
         let radius = number(m, "R") * MM;
         let mesh = if case["kind"] == "crown" {
@@ -272,7 +272,7 @@ fn val_opencascade_meshes_are_closed_and_hold_the_volume() {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(24))]
+    #![proptest_config(ProptestConfig::with_cases(12))]
     /// Turning cutter and all about the bore axis changes nothing but the azimuth.
     #[test]
     fn exact_turning_about_the_bore_changes_nothing(turn in 0.0..360.0_f64, lean in 0.0..15.0_f64) {
@@ -291,7 +291,7 @@ proptest! {
         ] {
             prop_assert!((a - b).abs() < Length::new::<millimeter>(1e-5), "{a:?} {b:?}");
         }
-        let by = (still.volume(mm3(1e-2)) - turned.volume(mm3(1e-2))).abs();
-        prop_assert!(by < mm3(2e-2), "{by:?}");
+        let by = (still.volume(mm3(1e-1)) - turned.volume(mm3(1e-1))).abs();
+        prop_assert!(by < mm3(2e-1), "{by:?}");
     }
 }
