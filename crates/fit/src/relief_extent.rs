@@ -29,6 +29,13 @@ const N_LOOKS_IN_SPAN: usize = 64;
 const N_LOOKS_AROUND: usize = 128;
 const N_LOOKS_IN_CORNER: usize = 6;
 
+/// Outside by more than this, in metres, a distance need not be exact: between two looks the border moves less on a bore
+/// of up to 160 mm, so that no dip into the cutter can be next to it.
+const FAR_M: f64 = 2e-3;
+
+/// Lines of the border start this far below the cutter, in metres.
+const BELOW_M: f64 = 1e-4;
+
 /// Halvings for the farthest point on one azimuth.
 const N_HALVINGS: usize = 44;
 
@@ -37,7 +44,7 @@ pub fn extent(cutter: &Cutter, metal: &Metal) -> Option<Extent> {
     if cutter.lowest() >= 0.0 {
         return None;
     }
-    let border = Border { cutter, metal, below: cutter.lowest() - cutter.radius };
+    let border = Border { cutter, metal, below: cutter.lowest() - BELOW_M };
     let azimuths = negative_spans(|azimuth| border.deepest(azimuth), N_LOOKS);
     let lowest = border.lowest(&azimuths)?;
     let farthest = border.farthest(&azimuths)?;
@@ -69,12 +76,14 @@ impl Border<'_> {
         }
     }
 
-    /// Signed distance of the deepest border point at an azimuth from the cutter's surface.
+    /// Signed distance of the deepest border point at an azimuth from the cutter's surface; where that is far outside, a
+    /// lesser distance that is outside too.
     fn deepest(&self, azimuth: f64) -> f64 {
-        let lines = self.lines(azimuth);
-        let distances =
-            lines.iter().flatten().map(|&[from, way]| deepest_on_line(self.cutter, from, way, [0.0, 1.0]).1);
-        distances.fold(f64::INFINITY, f64::min)
+        let distance = |[from, way]: [DVec3; 2]| {
+            let at_least = self.cutter.distance(from + 0.5 * way) - 0.5 * way.length();
+            if at_least > FAR_M { at_least } else { deepest_on_line(self.cutter, from, way, [0.0, 1.0]).1 }
+        };
+        self.lines(azimuth).into_iter().flatten().map(distance).fold(f64::INFINITY, f64::min)
     }
 
     /// The lowest border point that is cut at an azimuth.
