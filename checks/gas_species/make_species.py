@@ -24,7 +24,6 @@ def main():
     print("//! Heat capacities: B. J. McBride, S. Gordon, M. A. Reno (1993), NASA TM-4513, through Cantera 3.2.0")
     print("//! `nasa_gas.yaml` (BSD-3). Lennard-Jones parameters: the transport data of GRI-Mech 3.0 through Cantera's")
     print("//! `gri30.yaml` (BSD-3).")
-    print("#![expect(clippy::excessive_precision, reason = \"the published digits\")]")
     print()
     print("use crate::species::SpeciesData;")
     print()

@@ -211,6 +211,7 @@ fn lagrange(position: f64, n: usize) -> (usize, [f64; 4]) {
 }
 
 #[cfg(test)]
+#[expect(clippy::unwrap_used, reason = "a test fails by panicking")]
 mod tests {
     use super::*;
     use crate::species::Species;

@@ -64,7 +64,7 @@ const N_UNKNOWNS: usize = N_ELEMENTS + 1;
 /// 2.50, 2.56, 2.59, 2.63, 2.64, 2.70, 2.71 (derivatives).
 /// 200 to 6000 K; below about 600 K trace amounts fall under 1e-17 and are kept there.
 pub fn equilibrate(gas: &Composition, t_k: f64, p_pa: f64) -> Result<Equilibrium, EquilibriumError> {
-    if !(200.0 <= t_k && t_k <= 6000.0 && 0.0 < p_pa && p_pa.is_finite()) {
+    if !((200.0..=6000.0).contains(&t_k) && 0.0 < p_pa && p_pa.is_finite()) {
         return Err(EquilibriumError::OutOfRange { t_k, p_pa });
     }
     let b = gas.elements_kmol_per_kg();
@@ -202,8 +202,9 @@ fn solve(mut m: [[f64; N_UNKNOWNS]; N_UNKNOWNS], mut r: [f64; N_UNKNOWNS]) -> [f
         r.swap(col, pivot);
         for row in col + 1..N_UNKNOWNS {
             let factor = m[row][col] / m[col][col];
-            for k in col..N_UNKNOWNS {
-                m[row][k] -= factor * m[col][k];
+            let pivot_row = m[col];
+            for (entry, above) in m[row][col..].iter_mut().zip(&pivot_row[col..]) {
+                *entry -= factor * above;
             }
             r[row] -= factor * r[col];
         }
@@ -216,6 +217,7 @@ fn solve(mut m: [[f64; N_UNKNOWNS]; N_UNKNOWNS], mut r: [f64; N_UNKNOWNS]) -> [f
 }
 
 #[cfg(test)]
+#[expect(clippy::unwrap_used, reason = "a test fails by panicking")]
 mod tests {
     use super::*;
 

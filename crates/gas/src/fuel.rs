@@ -169,6 +169,7 @@ impl Fuel {
 }
 
 #[cfg(test)]
+#[expect(clippy::unwrap_used, reason = "a test fails by panicking")]
 mod tests {
     use super::*;
 

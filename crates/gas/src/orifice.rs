@@ -184,6 +184,7 @@ fn isentropic_temperature(gas: &Composition, t0: f64, s0: f64, change: f64, accu
 }
 
 #[cfg(test)]
+#[expect(clippy::unwrap_used, reason = "a test fails by panicking")]
 mod tests {
     use super::*;
     use crate::species::Species;

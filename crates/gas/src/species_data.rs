@@ -3,7 +3,6 @@
 //! Heat capacities: B. J. McBride, S. Gordon, M. A. Reno (1993), NASA TM-4513, through Cantera 3.2.0
 //! `nasa_gas.yaml` (BSD-3). Lennard-Jones parameters: the transport data of GRI-Mech 3.0 through Cantera's
 //! `gri30.yaml` (BSD-3).
-#![expect(clippy::excessive_precision, reason = "the published digits")]
 
 use crate::species::SpeciesData;
 

@@ -1,4 +1,9 @@
 //! The pipe scheme against exact Riemann solutions and smooth flows, and against a general-purpose solver.
+#![expect(
+    clippy::unwrap_used,
+    clippy::print_stderr,
+    reason = "a test fails by panicking and tells what it measured"
+)]
 
 use gas::lane::{Along, Layout, Program, Width, dispatch_along};
 use gas::pipe::{CellState, Differences, EndConditions, Flux, PerfectGas, Pipe, PipeShape, SmoothAdiabatic};

@@ -327,14 +327,14 @@ impl<X: Layout, F: GasFamily<S>, W: WallModel, const S: usize> Network<X, F, W, 
     #[inline(always)]
     fn solve_joins(&mut self) {
         for pipe in 0..self.pipes.len() {
-            for side in 0..2 {
+            for (side, place) in SIDES.into_iter().enumerate() {
                 let EndKind::Join(other, other_side) = self.end_kind(pipe, side) else { continue };
                 let other_side = usize::from(other_side == Side::Right);
                 if (other, other_side) < (pipe, side) {
                     continue;
                 }
                 let (here, there) = (self.faces[pipe][side], self.faces[other][other_side]);
-                let a = join_side(&here, side, self.pipes[pipe].end_area(SIDES[side]));
+                let a = join_side(&here, side, self.pipes[pipe].end_area(place));
                 let b = join_side(&there, other_side, self.pipes[other].end_area(SIDES[other_side]));
                 let found = solve_join(&a, &b);
                 let forth = X::End::splat(0.0).lt(found.mass);
@@ -434,8 +434,8 @@ impl<X: Layout, F: GasFamily<S>, W: WallModel, const S: usize> Network<X, F, W, 
             let (mass, _, energy, component) = pipe.totals(lane);
             sums.0 += mass;
             sums.1 += energy;
-            for s in 0..S {
-                sums.2[s] += component[s];
+            for (sum, amount) in sums.2.iter_mut().zip(component) {
+                *sum += amount;
             }
         }
         for volume in &self.volumes {

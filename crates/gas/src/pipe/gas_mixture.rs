@@ -275,6 +275,7 @@ impl<L: Lane> PipeGas<L, N_TRANSPORTED> for Mixture<L> {
 }
 
 #[cfg(test)]
+#[expect(clippy::unwrap_used, reason = "a test fails by panicking")]
 mod tests {
     use super::*;
     use crate::equilibrium::equilibrate;
