@@ -25,6 +25,8 @@ pub mod fallback_side_effect;
 pub mod slack;
 pub mod slack_change;
 pub mod slack_search;
+pub mod slack_words;
+pub mod slack_wire;
 pub mod volumes;
 pub mod volumes_change;
 pub mod volumes_effective;

@@ -3,8 +3,10 @@
 mod check;
 mod swap;
 mod relief;
+mod relief_drawings;
 mod volumes;
 mod lift;
+mod slack;
 mod new;
 mod schema;
 mod output;
@@ -35,6 +37,8 @@ enum Command {
     Volumes(volumes::VolumesArgs),
     /// How the valves are moved: lift, events, springs over speed, as text, CSV and picture
     Lift(lift::LiftArgs),
+    /// How far each adjustment may still go before the first limit, and which limit that is
+    Slack(slack::SlackArgs),
     /// Write a commented build sheet from a few readings
     New(new::NewArgs),
     /// Print the JSON Schema of build sheets (or of swap sheets), for editors
@@ -96,6 +100,7 @@ pub fn run() -> Exit {
         Command::Relief(args) => relief::run(args),
         Command::Volumes(args) => volumes::run(args),
         Command::Lift(args) => lift::run(args),
+        Command::Slack(args) => slack::run(args),
         Command::New(args) => new::run(args),
         Command::Schema(args) => schema::run(args),
     };

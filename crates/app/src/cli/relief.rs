@@ -15,7 +15,7 @@ use headroom::words;
 use units::{Angle, Length, Quantity, UnitSystem, Volume, show_both, show_decimals};
 
 use super::output::{coloured, heading, print, print_json, status, table, wrapped};
-use super::{Common, Format, sheets};
+use super::{Common, Format, relief_drawings, sheets};
 use crate::exit::Exit;
 
 /// What to cut.
@@ -44,6 +44,9 @@ pub struct ReliefArgs {
     /// Thickness of the piston crown where a pocket goes
     #[arg(long, value_parser = quantity::<Length>)]
     crown_thickness: Option<Length>,
+    /// Write the drawings of every cut into this folder: templates as PDF and SVG, DXF, STL
+    #[arg(long, value_name = "FOLDER")]
+    out: Option<PathBuf>,
     #[command(flatten)]
     common: Common,
 }
@@ -85,7 +88,15 @@ pub fn run(args: &ReliefArgs) -> Result<Exit> {
         Some(candidate) => sheets::candidate(&args.build, candidate)?.build,
         None => sheets::build(&args.build)?.build,
     };
-    let answer = relief(&build, &args.options());
+    let mut answer = relief(&build, &args.options());
+    let written = match &args.out {
+        Some(folder) => {
+            let (written, notes) = relief_drawings::write(folder, &build, &answer)?;
+            answer.notes.extend(notes);
+            written
+        }
+        None => Vec::new(),
+    };
     let sentences = verdict(&answer);
     let system = args.common.system();
     match args.common.format {
@@ -105,6 +116,10 @@ pub fn run(args: &ReliefArgs) -> Result<Exit> {
                 let lines: String =
                     answer.notes.iter().map(|note| wrapped(&format!("  {note}"), 4)).collect();
                 out.push_str(&format!("{}{lines}", heading("Notes")));
+            }
+            if !written.is_empty() {
+                let lines: String = written.iter().map(|path| format!("  {}\n", path.display())).collect();
+                out.push_str(&format!("{}{lines}", heading("Drawings")));
             }
             let cautions: String = CUT_CAUTIONS.iter().map(|caution| wrapped(caution, 0)).collect();
             out.push_str(&format!("\n{cautions}"));

@@ -1,0 +1,111 @@
+//! The files a machinist works from, one set for each cut: full-size templates on A4 and Letter (PDF and SVG), DXF, and
+//! STL of the metal removed.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use anyhow::{Context, Result};
+use fit::gasket_edge::is_assumed;
+use fit::relief_mesh::Mesh;
+use fit::relief_mesh_cut::cut_mesh;
+use fit::relief_mesh_pocket::pocket_mesh;
+use fit::solid::Plan;
+use headroom::relief::{Proposed, ReliefAnswer};
+use headroom::relief_left::LeftLine;
+use headroom::relief_words::left_words;
+use headroom::words::valve_name;
+use parts::Build;
+use report::{CutSheet, Paper, cut_drawing, dxf, pdf, stl, svg, template};
+use units::show_both;
+
+/// Writes a set of files for each cut into a folder, which is made if it is not there, and returns their paths.
+///
+/// A template that is larger than a paper is left out on that paper and said in the notes, which come second.
+pub fn write(folder: &Path, build: &Build, answer: &ReliefAnswer) -> Result<(Vec<PathBuf>, Vec<String>)> {
+    fs::create_dir_all(folder).with_context(|| format!("{} cannot be made", folder.display()))?;
+    let mut files = Files { folder, written: Vec::new(), notes: Vec::new() };
+    for relief in &answer.valves {
+        let Ok(proposed) = &relief.cut else { continue };
+        let number = relief.cylinders.first().copied().unwrap_or(1);
+        if !proposed.cut.is_empty() {
+            let sheet = block_sheet(build, &relief.valve, number, proposed);
+            files.write_set(
+                &format!("{}-block-cylinder-{number}", file_word(&relief.valve)),
+                &sheet,
+                &cut_mesh(&proposed.cut),
+            )?;
+        }
+    }
+    for relief in &answer.pistons {
+        let Ok(proposed) = &relief.cut else { continue };
+        if !proposed.cut.is_empty() {
+            let title = title(build, &relief.valve, relief.cylinder, "pocket in the crown");
+            let mut sheet = CutSheet::of_pocket(title, &proposed.cut, proposed.volume);
+            sheet.remarks = remarks(&proposed.left);
+            let name = format!("{}-piston-cylinder-{}", file_word(&relief.valve), relief.cylinder);
+            files.write_set(&name, &sheet, &pocket_mesh(&proposed.cut))?;
+        }
+    }
+    Ok((files.written, files.notes))
+}
+
+fn title(build: &Build, valve: &str, cylinder: usize, what: &str) -> String {
+    format!("{}, cylinder {cylinder}, {}: {what}", build.name, valve_name(valve))
+}
+
+fn block_sheet(build: &Build, valve: &str, number: usize, proposed: &Proposed) -> CutSheet {
+    let title = title(build, valve, number, "cut in bore and deck");
+    let mut sheet = CutSheet::of_cut(title, &proposed.cut, proposed.volume);
+    let cylinder = build.cylinders.iter().find(|cylinder| cylinder.number == number);
+    let opening = cylinder.map(|cylinder| &cylinder.gasket.opening);
+    sheet.gasket = opening.filter(|opening| !is_assumed(opening)).map(Plan::of);
+    sheet.remarks = remarks(&proposed.left);
+    sheet
+}
+
+/// What the cut leaves, a line each.
+fn remarks(left: &[LeftLine]) -> Vec<String> {
+    let line = |line: &LeftLine| {
+        let left = line.left.map_or_else(|| "not measured".to_owned(), show_both);
+        format!("Leaves {}: {left} (limit {}), {}.", left_words(line.of), show_both(line.limit), line.word())
+    };
+    left.iter().map(line).collect()
+}
+
+/// A sheet's name of a valve as part of a file's name.
+fn file_word(name: &str) -> String {
+    name.chars().map(|c| if c.is_alphanumeric() { c } else { '-' }).collect()
+}
+
+struct Files<'a> {
+    folder: &'a Path,
+    written: Vec<PathBuf>,
+    notes: Vec<String>,
+}
+
+impl Files<'_> {
+    fn write_set(&mut self, name: &str, sheet: &CutSheet, mesh: &Mesh) -> Result<()> {
+        self.write(&format!("{name}.dxf"), &dxf(&cut_drawing(sheet))?)?;
+        self.write(&format!("{name}.stl"), &stl(mesh))?;
+        for paper in [Paper::A4, Paper::Letter] {
+            match template(sheet, paper) {
+                Ok(page) => {
+                    let file = format!("{name}-{}", paper.name().to_lowercase());
+                    self.write(&format!("{file}.pdf"), &pdf(&page))?;
+                    self.write(&format!("{file}.svg"), svg(&page).as_bytes())?;
+                }
+                Err(reason) => {
+                    self.notes.push(format!("no template of {name} on {}: {reason}", paper.name()))
+                }
+            }
+        }
+        Ok(())
+    }
+
+    fn write(&mut self, name: &str, content: &[u8]) -> Result<()> {
+        let path = self.folder.join(name);
+        fs::write(&path, content).with_context(|| format!("{} cannot be written", path.display()))?;
+        self.written.push(path);
+        Ok(())
+    }
+}
