@@ -3,7 +3,7 @@
 CARGO ?= cargo
 LOCKED := --locked
 
-.PHONY: demo test lint fuzz bench
+.PHONY: demo test lint drawings fuzz bench
 
 # Builds the command and asks the main question of the first demo. Exit status 1 is an answer: something hits.
 demo:
@@ -16,6 +16,17 @@ test: lint
 	$(CARGO) nextest --version >/dev/null 2>&1 || $(CARGO) install --locked cargo-nextest
 	$(CARGO) nextest run --workspace $(LOCKED)
 	$(CARGO) test --workspace $(LOCKED) --doc
+	$(MAKE) drawings
+
+# Drawings and meshes read back with other people's programs, in a virtual environment of their own.
+drawings: .venv/drawings
+	$(CARGO) run $(LOCKED) -p headroom-report --example write_drawings -- out/drawings
+	.venv/bin/python checks/report_drawings/check_drawings.py out/drawings
+
+.venv/drawings: checks/report_drawings/requirements.txt
+	python3 -m venv .venv
+	.venv/bin/pip install --quiet --disable-pip-version-check -r checks/report_drawings/requirements.txt
+	touch $@
 
 lint:
 	$(CARGO) fmt --all --check
