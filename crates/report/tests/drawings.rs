@@ -112,3 +112,25 @@ fn exact_same_cut_same_bytes() {
     let n_triangles = u32::from_le_bytes(first.3[80..84].try_into().expect("four bytes"));
     assert_eq!(first.3.len(), 84 + 50 * n_triangles as usize);
 }
+
+#[test]
+fn exact_cuts_that_leave_the_deck_whole_are_drawn_without_a_line() {
+    let leaning = DVec3::new(-0.28, 0.0, 0.96);
+    let across = [DVec3::new(0.96, 0.0, 0.28), DVec3::Y];
+    for (what, axis, end) in [
+        ("does not reach", DVec3::Z, DVec3::new(10.0, 0.0, -4.0)),
+        ("undercuts", leaning, DVec3::new(24.0, 0.0, -14.0)),
+    ] {
+        let across = if axis == DVec3::Z { [DVec3::X, DVec3::Y] } else { across };
+        let shape = Shape::Cutter { corner_radius: mm(0.5) };
+        let cutter = Cutter::new(end * 1e-3, axis, across, 0.0285, shape).expect("a possible cutter");
+        let cut = ReliefCut::new(cutter, Metal::block(0.0508, 0.0005, 0.0005));
+        let sheet = CutSheet::of_cut(what, &cut, Volume::default());
+        let drawing = cut_drawing(&sheet);
+        assert!(drawing.items.iter().all(|item| item.layer != Layer::Cut), "{what}");
+        assert!(template(&sheet, Paper::Letter).is_ok(), "{what}");
+        assert!(dxf(&drawing).is_ok(), "{what}");
+        assert_eq!(cut_mesh(&cut).n_open_edges(), 0, "{what}");
+        assert_eq!(cut.is_empty(), what == "does not reach");
+    }
+}
