@@ -177,7 +177,10 @@ def lowest_point(valve, lift, crown):
 
 
 def travel_from_edge(p, valve, lift, d):
-    """How far along -d from points p the underside of the valve (face or margin) is; negative where p is past it."""
+    """How far along -d from points p the underside of the valve (face or margin) is; negative for points within the valve.
+
+    A point behind the seat, over the valve and not in it, does not count: the valve has passed under that edge, not into it.
+    """
     a = axis_direction(valve)
     rel = p - face_centre(valve, lift)
     up = -d
@@ -194,7 +197,7 @@ def travel_from_edge(p, valve, lift, d):
         ht = h + t * rate
         hits_margin = (disc > 0.0) & (ht >= 0.0) & (ht <= valve["m"])
         out = np.where(hits_margin & ~hits_face, t, out)
-    return out
+    return np.where((out < 0.0) & (sd_valve(p, valve, lift) > 0.0), NEVER, out)
 
 
 def least_on(arcs, f, bound=None, known=np.inf, rough=False, start_mm=2.0):
