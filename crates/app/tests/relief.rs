@@ -106,3 +106,22 @@ fn a_wrong_quantity_is_wrong_input() {
     let output = relief(&[&demo("heron.build.toml"), "--corner", "1"]);
     assert_eq!(output.status.code(), Some(2));
 }
+
+#[test]
+fn drawings_are_written_for_every_cut() {
+    let folder = std::env::temp_dir().join(format!("headroom-relief-{}", std::process::id()));
+    let (base, swap) = (demo("heron.build.toml"), demo("heron-with-bittern-head.swap.toml"));
+    let output = relief(&[&base, "--swap", &swap, "--out", &folder.display().to_string()]);
+    assert_eq!(output.status.code(), Some(1), "{}", String::from_utf8_lossy(&output.stderr));
+    let mut names: Vec<String> = std::fs::read_dir(&folder)
+        .expect("the folder")
+        .map(|entry| entry.expect("an entry").file_name().to_string_lossy().into_owned())
+        .collect();
+    let svg = std::fs::read_to_string(folder.join("exhaust-block-cylinder-2-a4.svg")).expect("the template");
+    std::fs::remove_dir_all(&folder).expect("removed");
+    names.retain(|name| name.starts_with("exhaust-block-cylinder-2"));
+    names.sort();
+    let endings = ["-a4.pdf", "-a4.svg", "-letter.pdf", "-letter.svg", ".dxf", ".stl"];
+    assert_eq!(names, endings.map(|ending| format!("exhaust-block-cylinder-2{ending}")));
+    assert!(svg.contains("Sonic-check before boring or notching"));
+}

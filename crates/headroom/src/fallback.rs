@@ -94,20 +94,21 @@ pub fn fallbacks_to_piston(build: &Build, question: &Question, motions: &Motions
 }
 
 /// Changes with which a cut is survived that is not survived alone: single ones, solved for the value that would just do.
-/// `spare` is the least that is left over any limit, of a build with the worst cylinder alone.
+/// `spare` is the least that is left over any limit on any cylinder.
 pub fn with_the_cut(
     build: &Build,
     question: &Question,
     spare: &dyn Fn(&Build) -> Option<Length>,
 ) -> Vec<Fallback> {
-    let mut few = build.clone();
-    few.cylinders.retain(|cylinder| cylinder.number == question.cylinder);
+    let few = distinct(build);
     let inward = inward(&few, question);
     let none = Length::default();
     let tried = |change: Change| solve(&few, question, &[change], inward, none, spare);
     let changes = [Change::LessLift, Change::ThickerGasket, Change::DeeperSeat, Change::SmallerValve];
     let shifted = [Change::HeadShift, Change::WiderOpening];
-    cheapest_first(changes.into_iter().chain(shifted).filter_map(tried).collect())
+    // Where the valve comes to need no cut at all the cut's margins jump, and the change is a way without a cut.
+    let on_limit = |fallback: &Fallback| fallback.gap.value.abs() < ON_LIMIT_M;
+    cheapest_first(changes.into_iter().chain(shifted).filter_map(tried).filter(on_limit).collect())
 }
 
 fn cheapest_first(mut found: Vec<Fallback>) -> Vec<Fallback> {
@@ -155,12 +156,18 @@ fn inward(build: &Build, question: &Question) -> [f64; 2] {
 /// Shares of the range at which ways that may do harm farther on are looked at.
 const N_LOOKS: u32 = 8;
 
-/// Shares are found to this: a fraction of a micrometre in the longest range.
-const SHARE_ACCURACY: f64 = 1e-6;
+/// A gap this near its limit is on it, in metres: a tenth of a micrometre.
+const GAP_ACCURACY_M: f64 = 1e-7;
+
+/// What is farther than this from zero did not end on a limit, in metres.
+const ON_LIMIT_M: f64 = 5e-6;
+
+/// Shares are found to this at the least: a fraction of a micrometre in the longest range.
+const SHARE_ACCURACY: f64 = 1e-7;
 
 /// The least share of the changes' ranges that brings the gap to its limit; `None` when no share does.
 ///
-/// By halving between a share that is short and the first look that is enough; the gap goes evenly with every change.
+/// Found between the last look that is short and the first that is enough; the gap goes evenly with every change.
 fn solve(
     build: &Build,
     question: &Question,
@@ -182,14 +189,18 @@ fn solve(
     if most.iter().any(|most| *most <= 0.0) {
         return None;
     }
-    let enough_at = |share: f64| gap(&at(share)).is_some_and(|gap| gap >= limit);
-    let mut enough =
-        (1..=N_LOOKS).map(|look| f64::from(look) / f64::from(N_LOOKS)).find(|s| enough_at(*s))?;
-    let mut short = enough - 1.0 / f64::from(N_LOOKS);
-    while enough - short > SHARE_ACCURACY {
-        let middle = 0.5 * (short + enough);
-        if enough_at(middle) { enough = middle } else { short = middle }
-    }
+    // No gap is as short as can be.
+    let over = |share: f64| gap(&at(share)).map_or(-1.0, |gap| (gap - limit).value);
+    let mut short = (0.0, over(0.0));
+    let n_looks = if changes.iter().any(|change| change.may_do_harm_farther_on()) { N_LOOKS } else { 1 };
+    let mut looks = (1..=n_looks).map(|look| f64::from(look) / f64::from(n_looks)).map(|s| (s, over(s)));
+    let enough = loop {
+        match looks.next()? {
+            look if look.1 >= 0.0 => break look,
+            look => short = look,
+        }
+    };
+    let enough = crossing(over, short, enough);
     let changed = at(enough);
     let worst = |build: &Build| build.cylinders.iter().position(|known| known.number == question.cylinder);
     let idx = worst(build).unwrap_or(0);
@@ -209,4 +220,29 @@ fn solve(
         price: price([before, after], [valve_before, valve_after], changes),
         newly_short: newly_short(build, &changed),
     })
+}
+
+/// The share between a short one and one that is enough where the gap is on its limit: regula falsi with the Illinois
+/// weights (Dowell and Jarratt 1971, BIT 11, 168-174), by halves where it crawls.
+fn crossing(over: impl Fn(f64) -> f64, mut short: (f64, f64), mut enough: (f64, f64)) -> f64 {
+    let mut n_kept = [0_u32; 2];
+    while enough.0 - short.0 > SHARE_ACCURACY {
+        let part = short.1 / (short.1 - enough.1);
+        let crawls = n_kept.iter().any(|n| *n > 2);
+        let middle = if crawls { 0.5 } else { part.clamp(0.0, 1.0) } * (enough.0 - short.0) + short.0;
+        let value = over(middle);
+        if value.abs() <= GAP_ACCURACY_M {
+            return middle;
+        }
+        if value < 0.0 {
+            short = (middle, value);
+            n_kept = [0, n_kept[1] + 1];
+            enough.1 *= if n_kept[1] > 1 { 0.5 } else { 1.0 };
+        } else {
+            enough = (middle, value);
+            n_kept = [n_kept[0] + 1, 0];
+            short.1 *= if n_kept[0] > 1 { 0.5 } else { 1.0 };
+        }
+    }
+    enough.0
 }

@@ -111,6 +111,11 @@ impl Change {
         }
     }
 
+    /// Whether more of it can take room again: on the other side of the bore, or on a mirrored cylinder.
+    pub fn may_do_harm_farther_on(self) -> bool {
+        matches!(self, Self::HeadShift | Self::Tilt)
+    }
+
     /// Makes the change on one cylinder. `inward` is the way a head goes, one for all cylinders.
     pub fn apply(self, cylinder: &mut Cylinder, valve_name: &str, by: f64, inward: [f64; 2]) {
         let shift = [cylinder.head.shift_x.value.value, cylinder.head.shift_y.value.value];

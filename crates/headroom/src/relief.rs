@@ -125,7 +125,7 @@ pub struct Proposed {
     pub gap_after: Length,
     /// Static compression before and after.
     pub compression: [f64; 2],
-    /// What it leaves.
+    /// What it leaves; of other cylinders that need it too, where theirs leaves less.
     pub left: Vec<LeftLine>,
 }
 
@@ -219,15 +219,23 @@ fn valve_relief(
     }
     let valve = cylinder.valve(valve_name)?;
     let same = |other: &Clearance| (other.gap() - gap).value.abs() < SAME_M;
+    let short_too: Vec<&Cylinder> = seen
+        .iter()
+        .filter(|(other, clearance)| other.number != cylinder.number && clearance.gap() < limit.least)
+        .map(|(other, _)| *other)
+        .collect();
     let cut = match check {
         Check::ValveToGasket => Err("the gasket is in the way, and no cut in the block moves it".to_owned()),
-        _ => proposed(build, cylinder, valve, limit.least, options),
+        _ => proposed(build, cylinder, valve, limit.least, options)
+            .map(|cut| with_others(build, cut, &short_too, valve_name, options)),
     };
     let least = &worst.sweep.least;
     let question = Question { check, valve: valve_name.to_owned(), cylinder: cylinder.number };
     let killed = cut.as_ref().is_ok_and(|cut| cut.fatal().next().is_some());
     let with_cut = if killed {
-        with_the_cut(build, &question, &|changed| spare_beside_cut(changed, valve_name, limit.least, options))
+        with_the_cut(build, &question, &|changed| {
+            spare_beside_cuts(changed, valve_name, limit.least, options)
+        })
     } else {
         Vec::new()
     };
@@ -255,7 +263,7 @@ fn proposed(
     limit: Length,
     options: &ReliefOptions,
 ) -> Result<Proposed, String> {
-    let room = Room { radial: limit, axial: limit, float: options.float };
+    let room = room(limit, options);
     let cut = relief_cut(cylinder, valve, room, options.shape).map_err(|error| error.to_string())?;
     let scene = Scene::new(cylinder, valve);
     let block = scene.obstacle(Surrounding::Block);
@@ -272,20 +280,62 @@ fn proposed(
     })
 }
 
-/// The least that the cut of a valve leaves over any limit that counts, on the only cylinder; nothing is short where nothing
+/// The least that the cuts of a valve leave over any limit that counts, over all cylinders; nothing is short where nothing
 /// needs cutting.
-fn spare_beside_cut(
+fn spare_beside_cuts(
     build: &Build,
     valve_name: &str,
     limit: Length,
     options: &ReliefOptions,
 ) -> Option<Length> {
-    let cylinder = build.cylinders.first()?;
-    let room = Room { radial: limit, axial: limit, float: options.float };
-    let cut = relief_cut(cylinder, cylinder.valve(valve_name)?, room, options.shape).ok()?;
-    let lines = left_of_block(build, cylinder, &cut, options);
-    let spare = lines.iter().filter(|line| line.counts()).filter_map(|line| Some(line.left? - line.limit));
-    Some(spare.reduce(|a, b| if b < a { b } else { a }).unwrap_or(limit))
+    let mut least = limit;
+    for cylinder in &build.cylinders {
+        let valve = cylinder.valve(valve_name)?;
+        if Clearance::new(Check::ValveToBlock, cylinder, valve)?.gap() >= limit {
+            continue;
+        }
+        let cut = relief_cut(cylinder, valve, room(limit, options), options.shape).ok()?;
+        let lines = left_of_block(build, cylinder, &cut, options);
+        let spare =
+            lines.iter().filter(|line| line.counts()).filter_map(|line| Some(line.left? - line.limit));
+        least = spare.fold(least, |a, b| if b < a { b } else { a });
+    }
+    Some(least)
+}
+
+/// The limit as room, all round and below.
+fn room(limit: Length, options: &ReliefOptions) -> Room {
+    Room { radial: limit, axial: limit, float: options.float }
+}
+
+/// Puts in the lines of the other cylinders that need the cut, where they leave less.
+fn with_others(
+    build: &Build,
+    mut cut: Proposed,
+    others: &[&Cylinder],
+    valve_name: &str,
+    options: &ReliefOptions,
+) -> Proposed {
+    for cylinder in others {
+        let other = cylinder
+            .valve(valve_name)
+            .and_then(|valve| relief_cut(cylinder, valve, cut.room, options.shape).ok());
+        let Some(other) = other else { continue };
+        for line in left_of_block(build, cylinder, &other, options) {
+            match cut.left.iter_mut().find(|known| known.of == line.of) {
+                Some(known)
+                    if line.left.is_some_and(|left| {
+                        known.left.is_some_and(|least| left.value < least.value - SAME_M)
+                    }) =>
+                {
+                    *known = line;
+                }
+                Some(_) => {}
+                None => cut.left.push(line),
+            }
+        }
+    }
+    cut
 }
 
 /// Static compression as it is and with so much metal less around the clearance volume.

@@ -220,13 +220,20 @@ fn left_of_crown(cylinder: &Cylinder, cut: &FlyCut, options: &ReliefOptions) -> 
     let piston = &cylinder.piston;
     let crown = crown_left(cut, options.crown_thickness);
     let needed = "thickness of the crown where the pocket goes";
-    let mut lines = vec![LeftLine::new(Left::Crown, crown_limit(options.crown_make), crown, needed)];
+    let mut lines =
+        vec![LeftLine::new(Left::Crown, cylinder.number, crown_limit(options.crown_make), crown, needed)];
     if let Some(land) = land_above_groove(cut, piston) {
         let of = Left::LandAboveGroove;
-        lines.push(LeftLine::new(of, of.usual(), Some(land), "piston.top_land_height"));
+        lines.push(LeftLine::new(of, cylinder.number, of.usual(), Some(land), "piston.top_land_height"));
     }
     let of = Left::Groove;
     let groove = to_groove(cut, piston, options.groove);
-    lines.push(LeftLine::new(of, of.usual(), groove, "depth and height of the top ring groove"));
+    lines.push(LeftLine::new(
+        of,
+        cylinder.number,
+        of.usual(),
+        groove,
+        "depth and height of the top ring groove",
+    ));
     lines
 }

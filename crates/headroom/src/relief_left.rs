@@ -23,6 +23,8 @@ use crate::relief::ReliefOptions;
 pub struct LeftLine {
     /// Of what.
     pub of: Left,
+    /// The cylinder it was found on.
+    pub cylinder: usize,
     /// How much; `None` when a needed reading is missing.
     pub left: Option<Length>,
     /// The least it may be.
@@ -39,9 +41,10 @@ pub struct LeftLine {
 
 impl LeftLine {
     /// From what was found; without it the reading named is missing.
-    pub fn new(of: Left, limit: Limit, found: Option<Margin>, needed: &'static str) -> Self {
+    pub fn new(of: Left, cylinder: usize, limit: Limit, found: Option<Margin>, needed: &'static str) -> Self {
         Self {
             of,
+            cylinder,
             left: found.map(|margin| margin.left),
             limit: limit.least,
             status: found.map_or(Status::Unmeasured, |margin| left_status(margin.left, limit.least)),
@@ -93,7 +96,7 @@ pub fn left_of_block(
     if cut.is_empty() {
         return Vec::new();
     }
-    let line = |of: Left, found, needed| LeftLine::new(of, of.usual(), found, needed);
+    let line = |of: Left, found, needed| LeftLine::new(of, cylinder.number, of.usual(), found, needed);
     let mut lines = Vec::new();
     let traced = !fit::gasket_edge::is_assumed(&cylinder.gasket.opening);
     let opening = Plan::of(&cylinder.gasket.opening);

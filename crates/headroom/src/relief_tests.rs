@@ -156,3 +156,19 @@ fn exact_a_longer_land_survives_and_a_short_one_is_killed_by_the_ring() {
     }
     assert_eq!(relief(&long, &ReliefOptions::default()).outcome(), Outcome::ClearsAfterCut);
 }
+
+#[test]
+fn exact_a_piston_that_stands_higher_elsewhere_counts() {
+    let mut build = candidate(HERON, BITTERN_HEAD);
+    for cylinder in &mut build.cylinders {
+        cylinder.piston.top_land_height.value = Length::new::<millimeter>(9.0);
+    }
+    // Cylinder 4 is not the one with the least gap.
+    build.cylinders[3].piston.deck_offset.value = Length::new::<millimeter>(1.0);
+    let answer = relief(&build, &ReliefOptions::default());
+    let exhaust = answer.valves.iter().find(|one| one.valve == "exhaust").expect("it hits");
+    assert_ne!(exhaust.cylinders[0], 4);
+    let fatal: Vec<(&str, usize)> =
+        exhaust.cut.as_ref().expect("a cut").fatal().map(|line| (line.of.key(), line.cylinder)).collect();
+    assert_eq!(fatal, [("cut_to_top_ring", 4)]);
+}

@@ -87,6 +87,7 @@ struct PocketWire {
 #[derive(Debug, Serialize)]
 struct LeftWire {
     of: &'static str,
+    cylinder: usize,
     left_mm: Option<f64>,
     limit_mm: f64,
     status: Status,
@@ -233,6 +234,7 @@ impl From<&LeftLine> for LeftWire {
     fn from(line: &LeftLine) -> Self {
         Self {
             of: line.of.key(),
+            cylinder: line.cylinder,
             left_mm: line.left.map(mm),
             limit_mm: mm(line.limit),
             status: line.status,

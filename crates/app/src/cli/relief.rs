@@ -212,7 +212,7 @@ fn cut_text(proposed: &Proposed, relief: &ValveRelief) -> String {
     let rows: Vec<Vec<String>> = rows.into_iter().map(|(name, value)| vec![name.to_owned(), value]).collect();
     let mirrored = if n_alike > 1 { " (mirrored on a cylinder that mirrors it)" } else { "" };
     let title = format!("The cut, as on cylinder {first}{mirrored}");
-    format!("\n  {title}\n{}{}", table(&rows, &[]), left_text(&proposed.left))
+    format!("\n  {title}\n{}{}", table(&rows, &[]), left_text(&proposed.left, first))
 }
 
 /// Which side of the crown's flat a depth is on: the floor's middle under a leaning valve may be above it.
@@ -228,7 +228,7 @@ fn cc(volume: Volume) -> String {
     format!("{metric} ({inch})")
 }
 
-fn left_text(left: &[LeftLine]) -> String {
+fn left_text(left: &[LeftLine], cylinder: usize) -> String {
     if left.is_empty() {
         return String::new();
     }
@@ -238,7 +238,9 @@ fn left_text(left: &[LeftLine]) -> String {
             .left
             .map_or_else(|| format!("measure: {}", line.needed.unwrap_or("a reading is missing")), show_both);
         let word = line.word().to_owned();
-        vec![word, left_words(line.of).to_owned(), left, show_both(line.limit), line.source.clone()]
+        let on =
+            if line.cylinder == cylinder { String::new() } else { format!(", cylinder {}", line.cylinder) };
+        vec![word, format!("{}{on}", left_words(line.of)), left, show_both(line.limit), line.source.clone()]
     }));
     format!("\n  What it leaves\n{}", table(&rows, &[]))
 }
@@ -290,7 +292,7 @@ fn pocket_text(proposed: &ProposedPocket, relief: &PistonRelief) -> String {
         rows.push(("edge", "the pocket comes out of the piston's side".to_owned()));
     }
     let rows: Vec<Vec<String>> = rows.into_iter().map(|(name, value)| vec![name.to_owned(), value]).collect();
-    format!("\n  The pocket\n{}{}", table(&rows, &[]), left_text(&proposed.left))
+    format!("\n  The pocket\n{}{}", table(&rows, &[]), left_text(&proposed.left, relief.cylinder))
 }
 
 fn fallbacks_text(fallbacks: &[Fallback]) -> String {
