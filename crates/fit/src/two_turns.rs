@@ -272,9 +272,19 @@ pub struct Dips {
 /// differ by their tolerances. After them come places where a margin nearly reaches into its pocket and may with
 /// other readings: their gap is infinite as yet. A margin that never reaches in has no radial gap.
 pub fn find_dips<L: LiftLaw>(parts: &MovingParts<L>, spread_m: f64) -> Vec<Dips> {
+    find_dips_of(parts, spread_m, |_| true)
+}
+
+/// [`find_dips`] of those pairs only that are asked for.
+pub fn find_dips_of<L: LiftLaw>(
+    parts: &MovingParts<L>,
+    spread_m: f64,
+    asked: impl Fn(Pair) -> bool,
+) -> Vec<Dips> {
     let scan = Scan::new(parts);
     pairs(parts)
         .into_iter()
+        .filter(|pair| asked(*pair))
         .map(|pair| Dips { pair, dips: scan.dips(pair, spread_m) })
         .filter(|of_pair| of_pair.dips.first().is_some_and(|least| least.value < f64::INFINITY))
         .collect()
@@ -467,11 +477,14 @@ pub fn least_near_m<L: LiftLaw>(parts: &MovingParts<L>, known: &Dips) -> f64 {
     if known.pair == Pair::PistonToHead {
         return gap(0.0);
     }
-    known.dips.iter().map(|dip| follow(gap, dip.at)).fold(f64::INFINITY, f64::min)
+    // The ways along bore and valve run smoothly where they are least; rims past rims and walls have kinks.
+    let is_smooth = matches!(known.pair, Pair::ValveToPiston(_, Way::Vertical | Way::Axial));
+    let n_parabolas = if is_smooth { MAX_PARABOLAS } else { 0 };
+    known.dips.iter().map(|dip| follow(gap, dip.at, n_parabolas)).fold(f64::INFINITY, f64::min)
 }
 
 /// The bottom of the dip around `start`: downhill in growing strides, then between the last three.
-fn follow(gap: impl Fn(f64) -> f64, start: f64) -> f64 {
+fn follow(gap: impl Fn(f64) -> f64, start: f64, n_parabolas: usize) -> f64 {
     let mut middle = Minimum { at: start, value: gap(start) };
     let mut stride = STRIDE_DEG;
     let mut right = Minimum { at: start + stride, value: gap(start + stride) };
@@ -490,5 +503,48 @@ fn follow(gap: impl Fn(f64) -> f64, start: f64) -> f64 {
             right.value = gap(right.at);
         }
     }
+    if left.value == middle.value && right.value == middle.value {
+        // Nothing moves.
+        return middle.value;
+    }
+    for _ in 0..n_parabolas {
+        let Some(bottom) = parabola_bottom(left, middle, right) else { break };
+        let is_narrow = right.at - left.at < NARROW_DEG;
+        if is_narrow && middle.value - bottom.value < LEVEL_M {
+            return middle.value;
+        }
+        let here = Minimum { at: bottom.at, value: gap(bottom.at) };
+        if is_narrow && (here.value - bottom.value).abs() < LEVEL_M {
+            return here.value.min(middle.value);
+        }
+        // Keep the lowest in the middle.
+        (left, middle, right) = match (here.value < middle.value, here.at < middle.at) {
+            (true, true) => (left, here, middle),
+            (true, false) => (middle, here, right),
+            (false, true) => (here, middle, right),
+            (false, false) => (left, middle, here),
+        };
+    }
     least_in(gap, [left.at, right.at], middle, SAMPLE_ACCURACY_DEG).value
+}
+
+/// Three places tell the course between them only when they are near each other.
+const NARROW_DEG: f64 = 2.1 * STRIDE_DEG;
+
+/// Parabolas that are tried before golden sections take over; a smooth gap needs two or three.
+const MAX_PARABOLAS: usize = 5;
+
+/// The bottom of the parabola through three places, the middle one lowest; `None` where they lie on none.
+#[inline]
+fn parabola_bottom(left: Minimum, middle: Minimum, right: Minimum) -> Option<Minimum> {
+    let (a, b) = (left.at - middle.at, right.at - middle.at);
+    let (up_left, up_right) = (left.value - middle.value, right.value - middle.value);
+    let bend = (up_left / a - up_right / b) / (a - b);
+    let slope = up_right / b - bend * b;
+    if up_left <= LEVEL_M && up_right <= LEVEL_M {
+        return Some(middle);
+    }
+    let step = -0.5 * slope / bend;
+    let within = bend.is_finite() && bend > 0.0 && a < step && step < b;
+    within.then(|| Minimum { at: middle.at + step, value: middle.value - 0.25 * slope * slope / bend })
 }
