@@ -96,7 +96,7 @@ fn a_hand_blended_cut_reaches_farther() {
     let (base, swap) = (demo("heron.build.toml"), demo("heron-with-bittern-head.swap.toml"));
     let overhang = |shape: &str| {
         let answer = json(&[&base, "--swap", &swap, "--shape", shape]);
-        answer["reliefs"][1]["cut"]["overhang_mm"].as_f64().expect("a number")
+        answer["reliefs"][0]["cut"]["overhang_mm"].as_f64().expect("a number")
     };
     assert!(overhang("layback") > overhang("cutter") + 1.0);
 }

@@ -8,7 +8,8 @@ use crate::solid::{Obstacle, ValveHead};
 use crate::valve_to_metal::gap_m;
 
 /// Signed gap at a lift between a valve and the block with that cutter's cut in it, in metres. A gap is never overstated;
-/// below zero it is a depth, as in [`gap_m`]. Exact where the valve stays inside the cutter's path and is nearer to its wall or floor than to the block around it.
+/// below zero it is a depth, as in [`gap_m`]. Exact where the valve stays inside the cutter's path and is nearer to its
+/// wall or floor than to the block around it.
 ///
 /// The larger of two gaps, to the whole block and to everything outside the cutter:
 ///

@@ -184,7 +184,16 @@ pub fn relief(build: &Build, options: &ReliefOptions) -> ReliefAnswer {
             valves.extend(valve_relief(build, check, &valve.name, options));
         }
     }
-    let (pistons, notes) = piston_reliefs(build, options);
+    // The worst first, as in `check`.
+    valves.sort_by(|a: &ValveRelief, b| {
+        let short = |one: &ValveRelief| (one.gap - one.limit).value;
+        b.status.cmp(&a.status).then(short(a).total_cmp(&short(b)))
+    });
+    let (mut pistons, notes) = piston_reliefs(build, options);
+    pistons.sort_by(|a, b| {
+        let short = |one: &PistonRelief| (one.gap - one.limit).value;
+        b.status.cmp(&a.status).then(short(a).total_cmp(&short(b)))
+    });
     let (name, n_cylinders) = (build.name.clone(), build.cylinders.len());
     ReliefAnswer { name, n_cylinders, valves, pistons, notes }
 }

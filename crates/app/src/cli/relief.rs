@@ -131,7 +131,7 @@ pub fn run(args: &ReliefArgs) -> Result<Exit> {
 
 fn valve_text(relief: &ValveRelief, n_cylinders: usize, system: UnitSystem) -> String {
     let subject = format!("{} to {}", words::valve_name(&relief.valve), against(relief.check));
-    let mut out = heading(&format!("{}{}", subject[..1].to_uppercase(), &subject[1..]));
+    let mut out = heading(&capitalised(&subject));
     let contact = relief
         .first_contact
         .map_or(String::new(), |lift| format!(", first contact at {} lift", show_both(lift)));
@@ -156,6 +156,12 @@ fn valve_text(relief: &ValveRelief, n_cylinders: usize, system: UnitSystem) -> S
     }
     out.push_str(&fallbacks_text(&relief.fallbacks));
     out
+}
+
+/// With its first letter in upper case.
+fn capitalised(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).collect())
 }
 
 fn cut_text(proposed: &Proposed, relief: &ValveRelief) -> String {
@@ -247,7 +253,7 @@ fn left_text(left: &[LeftLine], cylinder: usize) -> String {
 
 fn piston_text(relief: &PistonRelief) -> String {
     let valve = words::valve_name(&relief.valve);
-    let mut out = heading(&format!("{}{} to piston", valve[..1].to_uppercase(), &valve[1..]));
+    let mut out = heading(&format!("{} to piston", capitalised(&valve)));
     out.push_str(&wrapped(
         &format!(
             "  {} {} on cylinder {} (limit {}: {})",

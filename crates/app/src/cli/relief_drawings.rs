@@ -95,7 +95,7 @@ impl Files<'_> {
                     self.write(&format!("{file}.svg"), svg(&page).as_bytes())?;
                 }
                 Err(reason) => {
-                    self.notes.push(format!("no template of {name} on {}: {reason}", paper.name()))
+                    self.notes.push(format!("no template of {name} on {}: {reason}", paper.name()));
                 }
             }
         }
