@@ -7,9 +7,10 @@
 use gas::composition::Composition;
 use gas::equilibrium::equilibrate;
 use gas::lane::{Lane, Layout, Program, Width, dispatch, dispatch_along, widths};
+use gas::network::{EndKind, Network, NetworkGas, Opening, PipePlan, Plan, Stagnant};
 use gas::pipe::{
-    CellState, Differences, EndConditions, Flux, Mixture, N_TRANSPORTED, PerfectGas, Pipe, PipeGas,
-    PipeShape, RoughHeated, SmoothAdiabatic, WallModel,
+    CellState, Differences, EndConditions, Flux, Mixture, MixtureFamily, N_TRANSPORTED, PerfectGas, Pipe,
+    PipeGas, PipeShape, RoughHeated, SmoothAdiabatic, WallModel,
 };
 use gas::species::Species;
 use gas::test_bed::{TestProblem, riemann_problems};
@@ -76,11 +77,17 @@ struct Full;
 impl MakeGas<N_TRANSPORTED> for Full {
     #[inline(always)]
     fn make<L: Lane>(&self) -> impl PipeGas<L, N_TRANSPORTED> {
+        Mixture::new(&[Self::parts()])
+    }
+}
+
+impl Full {
+    fn parts() -> [Composition; 3] {
         let air = Composition::dry_air();
         let fuel = Composition::from_moles(&[(Species::IsoOctane, 1.0)]);
         let charge = Composition::blend(&[(&air, 14.0), (&fuel, 1.0)]);
         let burned = equilibrate(&charge, 1700.0, 1e5).expect("an ordinary mixture").composition;
-        Mixture::new(&[[air, fuel, burned]])
+        [air, fuel, burned]
     }
 }
 
@@ -139,6 +146,51 @@ fn rate<const S: usize, M: MakeGas<S>, W: WallModel>(
     let n_steps = 2_000_000 * width.lanes() / (n_cells * lanes);
     let run = March::<S, M, W> { n_cells, n_steps, rho, gas, wall: PhantomData };
     if along { dispatch_along(width, run) } else { dispatch(width, run) }
+}
+
+/// Eight pipes of 45 cells between a source and a port each, ends and volumes included: all of a network step.
+struct NetworkMarch {
+    n_steps: usize,
+}
+
+const N_PIPES: usize = 8;
+const N_CELLS: usize = 45;
+
+impl Program for NetworkMarch {
+    type Output = f64;
+    #[inline(always)]
+    fn run<X: Layout>(self) -> f64 {
+        let pipes = (0..N_PIPES)
+            .map(|i| PipePlan { left: EndKind::Volume(0), right: EndKind::Port(i) })
+            .chain([PipePlan { left: EndKind::Source(0), right: EndKind::Volume(0) }])
+            .collect();
+        let plan = Plan { pipes, n_sources: 1, n_volumes: 1, n_ports: N_PIPES };
+        let parts = [Full::parts()];
+        let gas = NetworkGas { body: Mixture::new(&parts), end: Mixture::new(&parts) };
+        let e = X::End::splat;
+        let rest = Stagnant::at(&gas.end, e(1e5), e(300.0), [e(0.0); N_TRANSPORTED]);
+        let shape = PipeShape::tapered(0.5, 0.040, 0.036, N_CELLS)
+            .and_then(|s| s.with_wall(2e-5, 400.0, 1.0, 1.0))
+            .expect("a plain pipe");
+        let shapes = vec![vec![shape; X::End::N]; N_PIPES + 1];
+        let mut network: Network<X, MixtureFamily, RoughHeated, N_TRANSPORTED> =
+            Network::new(plan, gas, &shapes, &[e(3e-3)], &rest).expect("a plain network");
+        for port in &mut network.ports {
+            port.outside = Stagnant::at(&gas.end, e(1.2e5), e(600.0), [e(0.0), e(0.5)]);
+        }
+        for openings in &mut network.openings {
+            openings[1] = Opening { out: e(0.3), into: e(0.3) };
+        }
+        let mut best = f64::INFINITY;
+        for _ in 0..REPEATS {
+            let start = cpu_s();
+            for _ in 0..self.n_steps {
+                network.step(network.longest_step(0.8)).expect("nothing happens to it");
+            }
+            best = best.min(cpu_s() - start);
+        }
+        ((N_PIPES + 1) * N_CELLS * self.n_steps * X::End::N) as f64 / best
+    }
 }
 
 /// The shock tube of the test bed to its end: seconds per pipe, and the L1 error of the density.
@@ -236,6 +288,14 @@ fn main() {
                 );
             }
         }
+    }
+    for &width in widths().iter().rev() {
+        println!(
+            "whole network, {} lanes: along {:.1}, variants {:.1}",
+            width.lanes(),
+            dispatch_along(width, NetworkMarch { n_steps: 2000 }) / 1e6,
+            dispatch(width, NetworkMarch { n_steps: 2000 / width.lanes() }) / 1e6
+        );
     }
     let theirs = pyclaw();
     for n in [60, 4000] {

@@ -328,6 +328,58 @@ fn exact_quarter_and_half_wave_resonance() {
     assert!((half / (c / (2.0 * 0.5)) - 1.0).abs() < 2e-3, "{half}");
 }
 
+struct Mode {
+    left: EndKind,
+    n: usize,
+}
+
+impl Program for Mode {
+    /// Worst error of the pressure after a period and a quarter of the first mode, over its amplitude.
+    type Output = f64;
+    #[inline(always)]
+    fn run<X: Layout>(self) -> f64 {
+        let Self { left, n } = self;
+        let mut net = single::<X>(left, EndKind::Source(1), straight(0.5, 0.04, n), &[]);
+        let (p0, rho0, swing) = (1e5, 1e5 / (R * 300.0), 1e-7);
+        let c = (GAMMA * R * 300.0_f64).sqrt();
+        let closed = left == EndKind::Closed;
+        let k = if closed { 0.5 * PI } else { PI };
+        let shape = |x: f64| if closed { (k * x).cos() } else { (k * x).sin() };
+        // Means over a cell, so that the start is exact to second order and beyond.
+        let mean = |i: usize| {
+            let at = |j: i32| shape((i as f64 + (f64::from(j) + 0.5) / 8.0) / n as f64);
+            (0..8).map(at).sum::<f64>() / 8.0
+        };
+        net.fill_pipe(0, 0, |i| {
+            let p = p0 * (1.0 + swing * mean(i));
+            CellState { rho_kg_per_m3: rho0 * (p / p0).powf(1.0 / GAMMA), u_m_per_s: 0.0, p_pa: p, y: [] }
+        });
+        let end = 1.25 * 2.0 * PI / (k * c / 0.5);
+        // The pressure passes through zero there; a little later it does not.
+        let end = end * 1.1;
+        let mut t = 0.0;
+        while t < end {
+            let dt = net.longest_step(0.8).min(splat::<X>(end - t));
+            t += net.step(dt).unwrap().get(0);
+        }
+        let now = (k * c / 0.5 * end).cos();
+        (0..n)
+            .map(|i| ((net.pipe(0).cell_state(0, i).p_pa / p0 - 1.0) / swing - mean(i) * now).abs())
+            .fold(0.0, f64::max)
+    }
+}
+
+/// The ends are as accurate as the pipe: a standing wave between closed and open ends, worst cell.
+#[test]
+fn converges_second_order_with_its_ends() {
+    for left in [EndKind::Closed, EndKind::Source(0)] {
+        let errors: Vec<f64> = [20, 40, 80, 160].map(|n| run(Mode { left, n })).to_vec();
+        let orders: Vec<f64> = errors.windows(2).map(|e| (e[0] / e[1]).log2()).collect();
+        eprintln!("standing wave from {left:?}: {errors:?}, orders {orders:?}");
+        assert!(orders[2] > 1.9, "{left:?}: orders {orders:?}");
+    }
+}
+
 /// 1 litre, neck 20 mm by 50 mm: f = c/(2 pi) sqrt(A/(L V)); the lumped formula itself is good to (k L)^2/6 = 0.3 %.
 #[test]
 fn exact_helmholtz_bottle() {
