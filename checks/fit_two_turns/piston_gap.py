@@ -177,10 +177,7 @@ def lowest_point(valve, lift, crown):
 
 
 def travel_from_edge(p, valve, lift, d):
-    """How far along -d from points p the underside of the valve (face or margin) is; negative for points within the valve.
-
-    A point behind the seat, over the valve and not in it, does not count: the valve has passed under that edge, not into it.
-    """
+    """How far along -d from points p the underside of the valve (face or margin) is; negative where p is past it."""
     a = axis_direction(valve)
     rel = p - face_centre(valve, lift)
     up = -d
@@ -197,7 +194,7 @@ def travel_from_edge(p, valve, lift, d):
         ht = h + t * rate
         hits_margin = (disc > 0.0) & (ht >= 0.0) & (ht <= valve["m"])
         out = np.where(hits_margin & ~hits_face, t, out)
-    return np.where((out < 0.0) & (sd_valve(p, valve, lift) > 0.0), NEVER, out)
+    return out
 
 
 def least_on(arcs, f, bound=None, known=np.inf, rough=False, start_mm=2.0):
@@ -274,12 +271,25 @@ def distance(valve, piston, lift, crown, rough=False):
 
 
 def travel_gap(valve, piston, lift, crown, d, rough):
-    """Least travel along the downward unit vector d that brings valve and piston together."""
+    """Least travel along the downward unit vector d that brings valve and piston together.
+
+    While the bodies are apart, an edge point past the face, behind the seat and not in the valve, does not count: the valve has passed under
+    that edge, not into it. Once they cross it does, for the valve must come back past it.
+    """
     on_rings = least_travel_on(Arcs(rings(valve, lift, crown)), lambda p: piston.travel_to_material(p, d), rough)[0]
     if piston.pocket is None:
         return on_rings
     lowered = {**valve, "z_seated": valve["z_seated"] - crown}
-    return min(on_rings, least_travel_on(Arcs(piston.mouth), lambda q: travel_from_edge(q, lowered, lift, d), rough)[0])
+
+    def to_underside(q):
+        return travel_from_edge(q, lowered, lift, d)
+
+    def to_underside_unless_behind(q):
+        travel = to_underside(q)
+        return np.where((travel < 0.0) & (sd_valve(q, lowered, lift) > 0.0), NEVER, travel)
+
+    apart = min(on_rings, least_travel_on(Arcs(piston.mouth), to_underside_unless_behind, rough)[0])
+    return apart if apart >= 0.0 else min(apart, least_travel_on(Arcs(piston.mouth), to_underside, rough)[0])
 
 
 def vertical(valve, piston, lift, crown, rough=False):
