@@ -4,6 +4,9 @@ use super::Lane;
 use std::fmt::Debug;
 use std::marker::PhantomData;
 
+/// The most cells a chunk can hold.
+pub const MOST_CELLS: usize = 8;
+
 /// How cells are laid over lanes. A *chunk* is what one lane value holds of a pipe.
 pub trait Layout: Copy + Debug + Send + Sync + 'static {
     /// The number type of pipe cells.
@@ -14,6 +17,12 @@ pub trait Layout: Copy + Debug + Send + Sync + 'static {
     const CELLS: usize;
     /// One cell out of a chunk.
     fn take(chunk: Self::Body, cell: usize) -> Self::End;
+    /// One cell out of a chunk, read where it lies.
+    fn read(chunk: &Self::Body, cell: usize) -> Self::End;
+    /// A chunk of the first `CELLS` values.
+    fn join(values: &[Self::End; MOST_CELLS]) -> Self::Body;
+    /// The cells of a chunk, the first `CELLS` of what is returned.
+    fn split(chunk: Self::Body) -> [Self::End; MOST_CELLS];
     /// A chunk with one cell replaced.
     fn put(chunk: Self::Body, cell: usize, value: Self::End) -> Self::Body;
     /// The same value for every cell of a chunk.
@@ -45,6 +54,18 @@ impl<L: Lane> Layout for Across<L> {
     #[inline(always)]
     fn take(chunk: L, _cell: usize) -> L {
         chunk
+    }
+    #[inline(always)]
+    fn read(chunk: &L, _cell: usize) -> L {
+        *chunk
+    }
+    #[inline(always)]
+    fn join(values: &[L; MOST_CELLS]) -> L {
+        values[0]
+    }
+    #[inline(always)]
+    fn split(chunk: L) -> [L; MOST_CELLS] {
+        [chunk; MOST_CELLS]
     }
     #[inline(always)]
     fn put(_chunk: L, _cell: usize, value: L) -> L {
@@ -83,6 +104,26 @@ impl<L: Lane> Layout for Along<L> {
     #[inline(always)]
     fn take(chunk: L, cell: usize) -> f64 {
         chunk.get(cell)
+    }
+    #[inline(always)]
+    fn read(chunk: &L, cell: usize) -> f64 {
+        L::read(chunk, cell)
+    }
+    #[inline(always)]
+    fn join(values: &[f64; MOST_CELLS]) -> L {
+        let mut cell = 0;
+        L::splat(0.0).map(|_| {
+            cell += 1;
+            values[cell - 1]
+        })
+    }
+    #[inline(always)]
+    fn split(chunk: L) -> [f64; MOST_CELLS] {
+        let mut values = [0.0; MOST_CELLS];
+        for (cell, value) in values.iter_mut().enumerate().take(L::N) {
+            *value = L::read(&chunk, cell);
+        }
+        values
     }
     #[inline(always)]
     fn put(chunk: L, cell: usize, value: f64) -> L {

@@ -13,7 +13,7 @@ mod scalar;
 mod x86;
 
 pub use dispatch::{Program, Width, dispatch, dispatch_along, widths};
-pub use layout::{Across, Along, Layout};
+pub use layout::{Across, Along, Layout, MOST_CELLS};
 pub use roots::{inverse_quarter_root, quarter_root, reciprocal_guess};
 
 use std::fmt::Debug;
@@ -70,6 +70,8 @@ pub trait Lane:
     fn lanes_from(first: usize) -> Self::Mask;
     /// One lane.
     fn get(self, lane: usize) -> f64;
+    /// One lane, read where the value lies.
+    fn read(from: &Self, lane: usize) -> f64;
     /// The same with one lane replaced.
     fn with(self, lane: usize, value: f64) -> Self;
     /// `f` of every lane in turn; for work outside the step loop.

@@ -63,6 +63,10 @@ impl Lane for f64 {
         self
     }
     #[inline(always)]
+    fn read(from: &Self, _lane: usize) -> f64 {
+        *from
+    }
+    #[inline(always)]
     fn with(self, _lane: usize, value: f64) -> Self {
         value
     }

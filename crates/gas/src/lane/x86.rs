@@ -217,6 +217,12 @@ impl Lane for F64x4 {
         self.array()[lane]
     }
     #[inline(always)]
+    fn read(from: &Self, lane: usize) -> f64 {
+        assert!(lane < Self::N);
+        // SAFETY: the type is N packed f64, and the lane is one of them.
+        unsafe { *std::ptr::from_ref(from).cast::<f64>().add(lane) }
+    }
+    #[inline(always)]
     fn with(self, lane: usize, value: f64) -> Self {
         let mut lanes = self.array();
         lanes[lane] = value;
@@ -332,6 +338,12 @@ impl Lane for F64x8 {
     #[inline(always)]
     fn get(self, lane: usize) -> f64 {
         self.array()[lane]
+    }
+    #[inline(always)]
+    fn read(from: &Self, lane: usize) -> f64 {
+        assert!(lane < Self::N);
+        // SAFETY: the type is N packed f64, and the lane is one of them.
+        unsafe { *std::ptr::from_ref(from).cast::<f64>().add(lane) }
     }
     #[inline(always)]
     fn with(self, lane: usize, value: f64) -> Self {

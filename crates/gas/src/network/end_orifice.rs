@@ -43,7 +43,7 @@ pub struct OrificeSolution<L> {
 
 /// Evaluations after the two at the ends of the bracket. Six leave the mass flux within 1e-5 of the pipe's
 /// sonic flux (tested).
-const N_STEPS: usize = 7;
+const N_STEPS: usize = 6;
 
 /// Terms of the binomial series of 1 - (1 - x)^a.
 const N_SERIES: usize = 12;
@@ -78,23 +78,46 @@ fn power_below_one<L: Lane>(y: L, n: L) -> L {
     sum
 }
 
+/// What depends on gamma alone.
+#[derive(Clone, Copy)]
+struct Powers<L> {
+    /// (gamma - 1) / gamma.
+    a: L,
+    /// gamma / (gamma - 1).
+    inverse_a: L,
+    /// 1 / (gamma - 1).
+    n: L,
+    /// 2 / (gamma + 1).
+    sonic: L,
+}
+
+impl<L: Lane> Powers<L> {
+    #[inline(always)]
+    fn of(gamma: L) -> Self {
+        let one = L::splat(1.0);
+        let n = one / (gamma - one);
+        let a = (gamma - one) / gamma;
+        Self { a, inverse_a: gamma * n, n, sonic: L::splat(2.0) / (gamma + one) }
+    }
+}
+
 /// The throat of an isentropic nozzle fed by gas at `p`, `rho` with velocity `v`, into `p_down`.
 ///
 /// Returns the mass flux per throat area. T_throat/T falls to (p_down/p)^((gamma-1)/gamma), but not below
 /// T0/T x 2/(gamma+1), where the throat is sonic.
 #[inline(always)]
-fn nozzle_flux<L: Lane>(p: L, rho: L, v: L, gamma: L, p_down: L) -> L {
+fn nozzle_flux<L: Lane>(p: L, rho: L, v: L, powers: &Powers<L>, p_down: L) -> L {
     let (zero, one, two) = (L::splat(0.0), L::splat(1.0), L::splat(2.0));
-    let less_one = gamma - one;
-    let a = less_one / gamma;
-    let h = p / (rho * a);
+    let inverse_p = one / p;
+    let inverse_h = rho * powers.a * inverse_p;
     let kinetic = (v * v) * L::splat(0.5);
     // Beyond x = 0.52 every gas of gamma above 1.1 is choked, so the clamp changes nothing.
-    let x = (one - p_down / p).max(zero).min(L::splat(0.52));
-    let y_sonic = one - (one + kinetic / h) * (two / (gamma + one));
-    let y = fall_of_power(x, a).min(y_sonic.max(zero));
-    let speed = (two * (kinetic + h * y)).sqrt();
-    rho * power_below_one(y, one / less_one) * speed
+    let x = ((p - p_down) * inverse_p).max(zero).min(L::splat(0.52));
+    let y_sonic = one - (one + kinetic * inverse_h) * powers.sonic;
+    let y = fall_of_power(x, powers.a).min(y_sonic.max(zero));
+    // rho x speed in one root: speed^2 = 2 (v^2/2 + h y), h = p gamma / ((gamma - 1) rho).
+    let momentum = (two * rho * (kinetic.fma(rho, p * powers.inverse_a * y))).sqrt();
+    power_below_one(y, powers.n) * momentum
 }
 
 /// Pressure and mass flux at the end of the pipe.
@@ -117,11 +140,20 @@ pub fn solve_orifice<L: Lane>(q: &OrificeProblem<L>) -> OrificeSolution<L> {
     let inverse_p = one / q.p;
     let p_closed = closed_pressure(q.rho, q.v, q.p, q.gamma);
 
-    let end = End { q, stiffness, kappa, inverse_p, outward: zero.lt(zero) };
-    let outward = zero.lt(end.wave(q.p_outside).0);
-    let end = End { outward, ..end };
-    let b_factor = q.gamma_outside / (q.gamma_outside - one);
+    let inside = Powers::of(q.gamma);
+    let beyond = Powers::of(q.gamma_outside);
+    let b_factor = beyond.inverse_a;
     let h_outside = b_factor * q.p_outside / q.rho_outside;
+    let end =
+        End { q, stiffness, kappa, inverse_p, outward: zero.lt(zero), powers: inside, b_factor, h_outside };
+    let outward = zero.lt(end.wave(q.p_outside).0);
+    let powers = Powers {
+        a: L::sel(outward, inside.a, beyond.a),
+        inverse_a: L::sel(outward, inside.inverse_a, beyond.inverse_a),
+        n: L::sel(outward, inside.n, beyond.n),
+        sonic: L::sel(outward, inside.sonic, beyond.sonic),
+    };
+    let end = End { outward, powers, ..end };
     // Bracket in s with p_b = p_outside + (p_closed - p_outside) s^2, in which the orifice's square root is
     // straight: `open` at s = 0 (residual >= 0), `shut` at s = 1 (<= 0).
     let reach = p_closed - q.p_outside;
@@ -191,6 +223,12 @@ struct End<'a, L: Lane> {
     inverse_p: L,
     /// Where gas leaves the pipe.
     outward: L::Mask,
+    /// Of the gas that flows.
+    powers: Powers<L>,
+    /// gamma / (gamma - 1) of the gas outside.
+    b_factor: L,
+    /// b_factor p / rho of the gas outside, J/kg.
+    h_outside: L,
 }
 
 impl<L: Lane> End<'_, L> {
@@ -213,7 +251,7 @@ impl<L: Lane> End<'_, L> {
             L::sel(outward, p_b, q.p_outside),
             L::sel(outward, rho, q.rho_outside),
             L::sel(outward, v.max(L::splat(0.0)), L::splat(0.0)),
-            L::sel(outward, q.gamma, q.gamma_outside),
+            &self.powers,
             L::sel(outward, q.p_outside, p_b),
         ) * L::sel(outward, q.opening_out, q.opening_in)
     }
@@ -223,10 +261,8 @@ impl<L: Lane> End<'_, L> {
     /// u = 2 h m / (b + sqrt(b^2 + 2 h m^2)) with b = gamma/(gamma-1) p_b.
     #[inline(always)]
     fn inflow_velocity(&self, p_b: L, flux: L) -> L {
-        let q = self.q;
-        let b_factor = q.gamma_outside / (q.gamma_outside - L::splat(1.0));
-        let b = b_factor * p_b;
-        let twice_h = (b_factor + b_factor) * q.p_outside / q.rho_outside;
+        let b = self.b_factor * p_b;
+        let twice_h = self.h_outside + self.h_outside;
         twice_h * flux / (b + b.fma(b, twice_h * flux * flux).sqrt())
     }
 
@@ -296,9 +332,9 @@ mod tests {
                     let found = solve_orifice(&q);
                     assert!(found.p > 0.0 && found.mass.is_finite());
                     let expected = if found.mass > 0.0 {
-                        opening * nozzle_flux(found.p, found.rho, found.v, 1.4, 1e5)
+                        opening * nozzle_flux(found.p, found.rho, found.v, &Powers::of(1.4), 1e5)
                     } else {
-                        -opening * nozzle_flux(1e5, q.rho_outside, 0.0, 1.4, found.p)
+                        -opening * nozzle_flux(1e5, q.rho_outside, 0.0, &Powers::of(1.4), found.p)
                     };
                     let c = (1.4_f64 * p / q.rho).sqrt();
                     worst = worst.max((found.mass - expected).abs() / (q.rho.max(q.rho_outside) * c));

@@ -16,7 +16,7 @@ pub use end_orifice::{OrificeProblem, OrificeSolution, solve_orifice};
 pub use plan::{EndKind, NetworkError, PipePlan, Plan};
 pub use stagnant::{Gain, Stagnant, Volume};
 
-use crate::lane::{Lane, Layout};
+use crate::lane::{Lane, Layout, MOST_CELLS};
 use crate::pipe::{
     CellState, Differences, EndConditions, Face, Flux, GasFamily, Pipe, PipeShape, Side, WallModel, each,
 };
@@ -184,21 +184,25 @@ impl<X: Layout, F: GasFamily<S>, W: WallModel, const S: usize> Network<X, F, W, 
         for (pipe, &fastest) in self.pipes.iter().zip(&self.fastest) {
             dt = dt.min(courant * pipe.dx() / fastest);
         }
-        for (plan, (pipe, &fastest)) in self.plan.pipes.iter().zip(self.pipes.iter().zip(&self.fastest)) {
-            for (side, end) in SIDES.into_iter().zip([plan.left, plan.right]) {
-                if let EndKind::Volume(v) = end {
-                    let volume = &self.volumes[v];
-                    let state = Stagnant::of_contents(
-                        &self.gas.end,
-                        volume.mass,
-                        volume.energy,
-                        volume.component,
-                        volume.volume_m3,
-                    );
-                    let c = (state.gamma * state.p / state.rho).sqrt().max(fastest);
-                    dt = dt.min(X::End::splat(0.3) * volume.volume_m3 / (pipe.end_area(side) * c));
+        for (v, volume) in self.volumes.iter().enumerate() {
+            let state = Stagnant::of_contents(
+                &self.gas.end,
+                volume.mass,
+                volume.energy,
+                volume.component,
+                volume.volume_m3,
+            );
+            let c = (state.gamma * state.p / state.rho).sqrt();
+            // The greatest rate at which an end could sweep the volume, m3/s.
+            let mut sweep = X::End::splat(0.0);
+            for (plan, (pipe, &fastest)) in self.plan.pipes.iter().zip(self.pipes.iter().zip(&self.fastest)) {
+                for (side, end) in SIDES.into_iter().zip([plan.left, plan.right]) {
+                    if end == EndKind::Volume(v) {
+                        sweep = sweep.max(pipe.end_area(side) * c.max(fastest));
+                    }
                 }
             }
+            dt = dt.min(X::End::splat(0.3) * volume.volume_m3 / sweep);
         }
         dt
     }
@@ -260,38 +264,39 @@ impl<X: Layout, F: GasFamily<S>, W: WallModel, const S: usize> Network<X, F, W, 
     /// All orifice ends, packed into whole chunks so that a single engine solves several at a time.
     #[inline(always)]
     fn solve_orifices(&mut self) {
-        let one = X::Body::splat(1.0);
         let idle = OrificeProblem {
-            rho: one,
-            v: X::Body::splat(0.0),
-            p: one,
-            gamma: X::Body::splat(1.4),
-            p_outside: one,
-            rho_outside: one,
-            gamma_outside: X::Body::splat(1.4),
-            opening_out: one,
-            opening_in: one,
+            rho: X::End::splat(1.0),
+            v: X::End::splat(0.0),
+            p: X::End::splat(1.0),
+            gamma: X::End::splat(1.4),
+            p_outside: X::End::splat(1.0),
+            rho_outside: X::End::splat(1.0),
+            gamma_outside: X::End::splat(1.4),
+            opening_out: X::End::splat(1.0),
+            opening_in: X::End::splat(1.0),
         };
         let n_ends = 2 * self.pipes.len();
         let mut next = 0;
         while next < n_ends {
-            let mut packed = idle;
-            let mut members = [0; 16];
+            let mut problems = [idle; MOST_CELLS];
+            let mut members = [0; MOST_CELLS];
             let mut n = 0;
             while n < X::CELLS && next < n_ends {
                 let (pipe, side) = (next / 2, next % 2);
                 if let Some(outside) = self.outside_of(self.end_kind(pipe, side)) {
                     let view = &self.faces[pipe][side];
                     let opening = &self.openings[pipe][side];
-                    packed.rho = X::put(packed.rho, n, view.face.rho);
-                    packed.v = X::put(packed.v, n, outward(view.face.u, side));
-                    packed.p = X::put(packed.p, n, view.face.p);
-                    packed.gamma = X::put(packed.gamma, n, view.gamma);
-                    packed.p_outside = X::put(packed.p_outside, n, outside.p);
-                    packed.rho_outside = X::put(packed.rho_outside, n, outside.rho);
-                    packed.gamma_outside = X::put(packed.gamma_outside, n, outside.gamma);
-                    packed.opening_out = X::put(packed.opening_out, n, opening.out);
-                    packed.opening_in = X::put(packed.opening_in, n, opening.into);
+                    problems[n] = OrificeProblem {
+                        rho: view.face.rho,
+                        v: outward(view.face.u, side),
+                        p: view.face.p,
+                        gamma: view.gamma,
+                        p_outside: outside.p,
+                        rho_outside: outside.rho,
+                        gamma_outside: outside.gamma,
+                        opening_out: opening.out,
+                        opening_in: opening.into,
+                    };
                     members[n] = next;
                     n += 1;
                 }
@@ -300,14 +305,11 @@ impl<X: Layout, F: GasFamily<S>, W: WallModel, const S: usize> Network<X, F, W, 
             if n == 0 {
                 break;
             }
-            let solved = solve_orifice(&packed);
+            let solved = solve_orifice(&packed::<X>(&problems));
+            let (mass, p) = (X::split(solved.mass), X::split(solved.p));
+            let (v, rho) = (X::split(solved.v), X::split(solved.rho));
             for (at, &end) in members[..n].iter().enumerate() {
-                let found = OrificeSolution {
-                    mass: X::take(solved.mass, at),
-                    p: X::take(solved.p, at),
-                    v: X::take(solved.v, at),
-                    rho: X::take(solved.rho, at),
-                };
+                let found = OrificeSolution { mass: mass[at], p: p[at], v: v[at], rho: rho[at] };
                 let (pipe, side) = (end / 2, end % 2);
                 let outside = self.outside_of(self.end_kind(pipe, side)).expect("it was packed");
                 let flux = end_flux(&self.faces[pipe][side], outside, &found, side);
@@ -489,6 +491,34 @@ impl<X: Layout, F: GasFamily<S>, W: WallModel, const S: usize> Network<X, F, W, 
             rest = &rest[2 * (2 + S)..];
         }
         Ok(())
+    }
+}
+
+/// Several ends as one problem in lanes.
+#[inline(always)]
+fn packed<X: Layout>(problems: &[OrificeProblem<X::End>; MOST_CELLS]) -> OrificeProblem<X::Body> {
+    let mut columns = [[X::End::splat(0.0); MOST_CELLS]; 9];
+    for (at, q) in problems.iter().enumerate() {
+        columns[0][at] = q.rho;
+        columns[1][at] = q.v;
+        columns[2][at] = q.p;
+        columns[3][at] = q.gamma;
+        columns[4][at] = q.p_outside;
+        columns[5][at] = q.rho_outside;
+        columns[6][at] = q.gamma_outside;
+        columns[7][at] = q.opening_out;
+        columns[8][at] = q.opening_in;
+    }
+    OrificeProblem {
+        rho: X::join(&columns[0]),
+        v: X::join(&columns[1]),
+        p: X::join(&columns[2]),
+        gamma: X::join(&columns[3]),
+        p_outside: X::join(&columns[4]),
+        rho_outside: X::join(&columns[5]),
+        gamma_outside: X::join(&columns[6]),
+        opening_out: X::join(&columns[7]),
+        opening_in: X::join(&columns[8]),
     }
 }
 

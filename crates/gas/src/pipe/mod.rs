@@ -270,15 +270,15 @@ impl<X: Layout, const S: usize> Pipe<X, S> {
     pub fn plain_cell(&self, cell: usize) -> Primitive<X::End, S> {
         let (plain, at) = (&self.plain[cell / X::CELLS], cell % X::CELLS);
         Primitive {
-            rho: X::take(plain.rho, at),
-            inverse_rho: X::take(plain.inverse_rho, at),
-            u: X::take(plain.u, at),
-            p: X::take(plain.p, at),
-            rho_e: X::take(plain.rho_e, at),
-            c: X::take(plain.c, at),
-            y: each(|s| X::take(plain.y[s], at)),
-            friction: X::take(plain.friction, at),
-            heat: X::take(plain.heat, at),
+            rho: X::read(&plain.rho, at),
+            inverse_rho: X::read(&plain.inverse_rho, at),
+            u: X::read(&plain.u, at),
+            p: X::read(&plain.p, at),
+            rho_e: X::read(&plain.rho_e, at),
+            c: X::read(&plain.c, at),
+            y: each(|s| X::read(&plain.y[s], at)),
+            friction: X::read(&plain.friction, at),
+            heat: X::read(&plain.heat, at),
         }
     }
 
