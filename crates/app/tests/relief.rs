@@ -42,7 +42,7 @@ fn bases_clear_as_they_are() {
 #[test]
 fn the_cut_for_the_bittern_head_is_killed_by_the_top_ring() {
     let (base, swap) = (demo("heron.build.toml"), demo("heron-with-bittern-head.swap.toml"));
-    let output = relief(&[&base, "--swap", &swap]);
+    let output = relief(&[&base, "--candidate", &swap]);
     assert_eq!(output.status.code(), Some(1));
     let text = flowing(&output);
     for said in [
@@ -55,7 +55,7 @@ fn the_cut_for_the_bittern_head_is_killed_by_the_top_ring() {
     ] {
         assert!(text.contains(said), "no \"{said}\" in: {text}");
     }
-    let answer = json(&[&base, "--swap", &swap]);
+    let answer = json(&[&base, "--candidate", &swap]);
     assert_eq!(answer["outcome"], "does_not_survive");
     let reliefs = answer["reliefs"].as_array().expect("reliefs");
     let exhaust = reliefs.iter().find(|one| one["valve"] == "exhaust").expect("the exhaust");
@@ -71,7 +71,7 @@ fn the_cut_for_the_bittern_head_is_killed_by_the_top_ring() {
 #[test]
 fn the_big_kestrel_valves_clear_after_cuts() {
     let (base, swap) = (demo("kestrel.build.toml"), demo("kestrel-big-valves.swap.toml"));
-    let answer = json(&[&base, "--swap", &swap, "--crown-thickness", "8 mm"]);
+    let answer = json(&[&base, "--candidate", &swap, "--crown-thickness", "8 mm"]);
     assert_eq!(answer["outcome"], "clears_after_cut");
     for one in answer["reliefs"].as_array().expect("reliefs") {
         let cut = if one["cut"].is_null() { &one["pocket"] } else { &one["cut"] };
@@ -87,7 +87,7 @@ fn the_big_kestrel_valves_clear_after_cuts() {
 #[test]
 fn a_thin_crown_kills_the_pocket() {
     let (base, swap) = (demo("kestrel.build.toml"), demo("kestrel-big-valves.swap.toml"));
-    let output = relief(&[&base, "--swap", &swap, "--crown-thickness", "0.2 in", "--quiet"]);
+    let output = relief(&[&base, "--candidate", &swap, "--crown-thickness", "0.2 in", "--quiet"]);
     assert!(flowing(&output).contains("of crown (limit 5.08 mm (0.200 in))"), "{}", flowing(&output));
 }
 
@@ -95,7 +95,7 @@ fn a_thin_crown_kills_the_pocket() {
 fn a_hand_blended_cut_reaches_farther() {
     let (base, swap) = (demo("heron.build.toml"), demo("heron-with-bittern-head.swap.toml"));
     let overhang = |shape: &str| {
-        let answer = json(&[&base, "--swap", &swap, "--shape", shape]);
+        let answer = json(&[&base, "--candidate", &swap, "--shape", shape]);
         answer["reliefs"][0]["cut"]["overhang_mm"].as_f64().expect("a number")
     };
     assert!(overhang("layback") > overhang("cutter") + 1.0);
@@ -111,7 +111,7 @@ fn a_wrong_quantity_is_wrong_input() {
 fn drawings_are_written_for_every_cut() {
     let folder = std::env::temp_dir().join(format!("headroom-relief-{}", std::process::id()));
     let (base, swap) = (demo("heron.build.toml"), demo("heron-with-bittern-head.swap.toml"));
-    let output = relief(&[&base, "--swap", &swap, "--out", &folder.display().to_string()]);
+    let output = relief(&[&base, "--candidate", &swap, "--out", &folder.display().to_string()]);
     assert_eq!(output.status.code(), Some(1), "{}", String::from_utf8_lossy(&output.stderr));
     let mut names: Vec<String> = std::fs::read_dir(&folder)
         .expect("the folder")

@@ -29,7 +29,6 @@ mod relief_line;
 pub mod relief_mesh;
 pub mod relief_mesh_cut;
 pub mod relief_mesh_pocket;
-pub mod relief_gap;
 pub mod relief_limit;
 pub mod relief_margin;
 pub mod relief_to_gasket;

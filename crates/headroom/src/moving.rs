@@ -5,7 +5,7 @@ use fit::Scene;
 use fit::drop_table::{Drop, DropTable};
 use fit::solid::crown::{Crown, CrownPart, Cup};
 use fit::two_turns::{
-    Dips, LeastGap, MovingParts, MovingValve, Pair, Way, find_dips, gap_at, gap_m, least_near_m,
+    Dips, LeastGap, MovingParts, MovingValve, Pair, Way, find_dips_of, gap_at, gap_m, least_near_m,
 };
 use motion::{SliderCrank, ValveMotion};
 use parts::limit::{Check, Limits};
@@ -48,7 +48,7 @@ impl Moving {
     pub fn new(cylinder: &Cylinder, motions: &Motions) -> Result<Self, String> {
         let parts = moving_parts(cylinder, motions)?;
         let mut pairs: Vec<Solved> = Vec::new();
-        for dips in find_dips(&parts, NEAR_LEAST_M) {
+        for dips in find_dips_of(&parts, NEAR_LEAST_M, |pair| asked(pair, cylinder).is_some()) {
             let Some((check, valve, other_valve)) = asked(dips.pair, cylinder) else { continue };
             let by_drops = drop_table(&parts, cylinder, dips.pair)?;
             let mut least = gap_at(&parts, dips.pair, dips.dips[0].at);

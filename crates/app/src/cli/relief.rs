@@ -24,8 +24,8 @@ pub struct ReliefArgs {
     /// The build sheet (*.build.toml)
     build: PathBuf,
     /// Judge this swap sheet (or other build sheet) on top of the build
-    #[arg(long, value_name = "CANDIDATE")]
-    swap: Option<PathBuf>,
+    #[arg(long, value_name = "SHEET")]
+    candidate: Option<PathBuf>,
     /// How the relief is made
     #[arg(long, value_enum, default_value = "cutter")]
     shape: ShapeArg,
@@ -84,7 +84,7 @@ pub fn run(args: &ReliefArgs) -> Result<Exit> {
     if args.corner.value < 0.0 || args.float.value < 0.0 || args.layback.value < 0.0 {
         return Err(anyhow!("--corner, --float and --layback are not negative"));
     }
-    let build = match &args.swap {
+    let build = match &args.candidate {
         Some(candidate) => sheets::candidate(&args.build, candidate)?.build,
         None => sheets::build(&args.build)?.build,
     };
