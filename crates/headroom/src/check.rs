@@ -12,6 +12,7 @@ use crate::finding::{Finding, Status};
 use crate::gasket_cover;
 use crate::motions::Motions;
 use crate::moving::Moving;
+use crate::running_quench::{RunningQuench, running_quench};
 use crate::spring_room::{Room, room};
 
 /// How thoroughly to look.
@@ -41,6 +42,8 @@ pub struct CheckAnswer {
     pub contacts: Vec<Explained>,
     /// What there is to say about the fits of lobes and about crowns.
     pub notes: Vec<String>,
+    /// The gap between crown and head at speed.
+    pub running_quench: RunningQuench,
 }
 
 impl CheckAnswer {
@@ -88,7 +91,14 @@ pub fn check(build: &Build, options: &CheckOptions) -> CheckAnswer {
         b.status.cmp(&a.status).then(short(a).total_cmp(&short(b)))
     });
     let (name, assumed) = (build.name.clone(), assumed(build));
-    CheckAnswer { name, findings, assumed, contacts: contacts.clone(), notes }
+    CheckAnswer {
+        name,
+        findings,
+        assumed,
+        contacts: contacts.clone(),
+        notes,
+        running_quench: running_quench(build),
+    }
 }
 
 /// Every group through two turns of the crank, and what there is to say about cams and crowns.

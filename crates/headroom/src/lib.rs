@@ -12,6 +12,7 @@ pub mod gasket_cover;
 pub mod motions;
 pub mod moving;
 pub mod spring_room;
+pub mod running_quench;
 pub mod sampling;
 pub mod relief;
 pub mod relief_left;

@@ -9,6 +9,7 @@ use crate::check::CheckAnswer;
 use crate::contact::Explained;
 use crate::finding::{Cure, Finding, FirstContact, Seen, Status, Weakest};
 use crate::place::{PlaceSeen, Surface};
+use crate::running_quench::RunningQuench;
 use crate::verdict::SwapAnswer;
 use crate::volumes_change::CylinderChange;
 
@@ -26,6 +27,7 @@ pub struct CheckWire {
     findings: Vec<FindingWire>,
     assumed: Vec<AssumedWire>,
     notes: Vec<String>,
+    running_quench: RunningQuenchWire,
     #[serde(skip_serializing_if = "Vec::is_empty")]
     contacts: Vec<ContactWire>,
     cautions: Vec<&'static str>,
@@ -150,6 +152,27 @@ struct AssumedWire {
 }
 
 #[derive(Debug, Serialize)]
+struct RunningQuenchWire {
+    rpm: f64,
+    rpm_given: bool,
+    takes_mm: f64,
+    takes_tolerance_mm: f64,
+    leaves_mm: f64,
+}
+
+impl From<&RunningQuench> for RunningQuenchWire {
+    fn from(quench: &RunningQuench) -> Self {
+        Self {
+            rpm: quench.speed.get::<units::angular_velocity::revolution_per_minute>().round(),
+            rpm_given: quench.speed_given,
+            takes_mm: mm(quench.takes.value),
+            takes_tolerance_mm: mm(quench.takes.tolerance),
+            leaves_mm: mm(quench.leaves),
+        }
+    }
+}
+
+#[derive(Debug, Serialize)]
 struct ContactWire {
     valve: String,
     cylinders: Vec<usize>,
@@ -192,6 +215,7 @@ impl CheckWire {
             findings: answer.findings.iter().map(FindingWire::from).collect(),
             assumed: answer.assumed.iter().map(AssumedWire::from).collect(),
             notes: answer.notes.clone(),
+            running_quench: RunningQuenchWire::from(&answer.running_quench),
             contacts: answer.contacts.iter().map(ContactWire::from).collect(),
             cautions: crate::words::CAUTIONS.to_vec(),
         }

@@ -8,6 +8,7 @@ use crate::check::CheckAnswer;
 use crate::contact::Explained;
 use crate::finding::{Cure, Finding, Seen, Status};
 use crate::place::{PlaceSeen, Surface};
+use crate::running_quench::RunningQuench;
 
 /// What a check is about, as the head of a line: `exhaust valve to block`.
 pub fn subject(finding: &Finding) -> String {
@@ -208,6 +209,22 @@ pub fn told(finding: &Finding, n_cylinders: usize, system: UnitSystem) -> String
         }
         (_, None, _) => format!("{} is {gap} on {on} (limit {limit})", subject(finding)),
     }
+}
+
+/// What running takes from the gap between crown and head.
+pub fn running(quench: &RunningQuench, system: UnitSystem) -> String {
+    let rpm = quench.speed.get::<units::angular_velocity::revolution_per_minute>();
+    let speed = if quench.speed_given { "the highest speed used" } else { "a speed taken for want of one" };
+    let takes = show_with_tolerance(quench.takes.value, quench.takes.tolerance, system);
+    let growth = &quench.growth;
+    format!(
+        "At {rpm:.0} rpm, {speed}, piston to head loses about {takes} to rod stretch ({}), bearings ({}) and heat ({}), \
+         which leaves {}: an estimate with steel rods, crank bending left out.",
+        show(growth.rod_stretch, system),
+        show(growth.bearing_take_up, system),
+        show(growth.thermal, system),
+        show(quench.leaves, system)
+    )
 }
 
 /// What a measured first contact says about a valve.

@@ -192,7 +192,8 @@ pub fn notes(
     system: UnitSystem,
 ) -> Vec<String> {
     let contacts = answer.contacts.iter().map(|contact| words::contact(contact, n_cylinders, system));
-    contacts.chain(answer.notes.iter().cloned()).chain(of_sheet.iter().cloned()).collect()
+    let running = words::running(&answer.running_quench, system);
+    contacts.chain([running]).chain(answer.notes.iter().cloned()).chain(of_sheet.iter().cloned()).collect()
 }
 
 /// Remarks.
