@@ -155,12 +155,13 @@ fn move_to_spacing(log: &mut Log, cylinder: &mut Cylinder, row: usize) {
     for valve in &mut cylinder.head.valves {
         shift(&mut valve.x);
     }
+    let at_ends = (head_spacing.value - block_spacing.value).abs() * ((row as f64 - 1.0) / 2.0);
     log.note(format!(
-        "cylinder {}: head made for a bore spacing of {}, block of {}: chamber and valves moved {} to the front",
-        cylinder.number,
+        "the head was made for a bore spacing of {}, the block has {}: chambers and valves are reckoned off their bores by \
+         what that adds up to from the middle of the row, {} at its ends",
         show(head_spacing.value, UnitSystem::Metric),
         show(block_spacing.value, UnitSystem::Metric),
-        show(moved, UnitSystem::Metric),
+        show(at_ends, UnitSystem::Metric),
     ));
 }
 
