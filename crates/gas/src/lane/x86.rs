@@ -229,8 +229,12 @@ impl Lane for F64x4 {
         Self::from_array(lanes)
     }
     #[inline(always)]
-    fn map(self, f: impl FnMut(f64) -> f64) -> Self {
-        Self::from_array(self.array().map(f))
+    fn map(self, mut f: impl FnMut(f64) -> f64) -> Self {
+        let mut lanes = self.array();
+        for lane in &mut lanes {
+            *lane = f(*lane);
+        }
+        Self::from_array(lanes)
     }
     #[inline(always)]
     fn shift_from(self, previous: Self) -> Self {
@@ -352,8 +356,12 @@ impl Lane for F64x8 {
         Self::from_array(lanes)
     }
     #[inline(always)]
-    fn map(self, f: impl FnMut(f64) -> f64) -> Self {
-        Self::from_array(self.array().map(f))
+    fn map(self, mut f: impl FnMut(f64) -> f64) -> Self {
+        let mut lanes = self.array();
+        for lane in &mut lanes {
+            *lane = f(*lane);
+        }
+        Self::from_array(lanes)
     }
     #[inline(always)]
     fn shift_from(self, previous: Self) -> Self {

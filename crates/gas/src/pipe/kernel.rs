@@ -296,12 +296,19 @@ pub(crate) fn half_slopes<L: Lane, G: PipeGas<L, S>, const S: usize>(
     left: &Differences<L, S>,
     right: &Differences<L, S>,
 ) -> Differences<L, S> {
+    // A plain loop: a closure here is not sure to melt into the caller.
+    let mut y = [L::splat(0.0); S];
+    let mut s = 0;
+    while s < S {
+        y[s] = half_slope(left.y[s], right.y[s]);
+        s += 1;
+    }
     Differences {
         rho: half_slope(left.rho, right.rho),
         u: half_slope(left.u, right.u),
         p: half_slope(left.p, right.p),
         rho_e: if G::CALORIC_IS_LINEAR { left.rho_e } else { half_slope(left.rho_e, right.rho_e) },
-        y: each(|s| half_slope(left.y[s], right.y[s])),
+        y,
     }
 }
 
