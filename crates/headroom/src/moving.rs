@@ -1,6 +1,8 @@
 //! Everything that moves over one piston through two turns of the crank: the findings. Leaves out springs, which are
 //! `spring_room.rs`.
 
+use std::cell::OnceCell;
+
 use fit::Scene;
 use fit::drop_table::{Drop, DropTable};
 use fit::solid::crown::{Crown, CrownPart, Cup};
@@ -27,6 +29,7 @@ pub struct Moving {
     motions: Motions,
     parts: MovingParts<ValveMotion>,
     pairs: Vec<Solved>,
+    nudges: OnceCell<Vec<Nudge>>,
 }
 
 /// The pair that answers one check of one valve.
@@ -72,7 +75,13 @@ impl Moving {
                 None => pairs.push(solved),
             }
         }
-        Ok(Self { cylinder: cylinder.clone(), motions: motions.clone(), parts, pairs })
+        Ok(Self {
+            cylinder: cylinder.clone(),
+            motions: motions.clone(),
+            parts,
+            pairs,
+            nudges: OnceCell::new(),
+        })
     }
 
     /// The checks it answers: which, of which valve, with the nominal gap.
@@ -142,24 +151,37 @@ impl Moving {
     /// What one standard deviation of each reading does to a pair's least gap. A minimum does not move by moving its crank
     /// angle, so the gap at the nominal angle tells.
     fn changes_m(&self, pair: &Solved) -> Vec<Change> {
-        let mut readings = Vec::new();
-        self.cylinder.clone().visit("", &mut |path, reading| {
-            if reading.tolerance_si > 0.0 && may_move(path) {
-                let sd = reading.tolerance_si / SDS_IN_TOLERANCE;
-                readings.push(Change { path: path.to_owned(), basis: reading.basis, sd, by_m: 0.0 });
-            }
-        });
         let crank_deg = self.steady_deg(pair);
-        let gap = |change: &Change, by: f64| {
-            let (cylinder, motions) = self.off_by(&[(change.path.as_str(), by)]);
-            let parts = moving_parts(&cylinder, &motions);
-            parts.map_or(pair.least.gap_m, |parts| pair_gap_m(&parts, &cylinder, pair.dips.pair, crank_deg))
+        let gap = |nudged: &Option<(Cylinder, MovingParts<ValveMotion>)>| match nudged {
+            Some((cylinder, parts)) => pair_gap_m(parts, cylinder, pair.dips.pair, crank_deg),
+            None => pair.least.gap_m,
         };
-        for change in &mut readings {
-            change.by_m = 0.5 * (gap(change, change.sd) - gap(change, -change.sd));
-        }
-        readings.retain(|change| change.by_m.abs() > IDLE_M);
-        readings
+        let changes = self.nudges().iter().map(|nudge| {
+            let by_m = 0.5 * (gap(&nudge.up) - gap(&nudge.down));
+            Change { path: nudge.path.clone(), basis: nudge.basis, sd: nudge.sd, by_m }
+        });
+        changes.filter(|change| change.by_m.abs() > IDLE_M).collect()
+    }
+
+    /// The cylinder with each reading off by one standard deviation either way, made once for all pairs.
+    fn nudges(&self) -> &[Nudge] {
+        self.nudges.get_or_init(|| {
+            let mut readings = Vec::new();
+            self.cylinder.clone().visit("", &mut |path, reading| {
+                if reading.tolerance_si > 0.0 && may_move(path) {
+                    readings.push((path.to_owned(), reading.basis, reading.tolerance_si / SDS_IN_TOLERANCE));
+                }
+            });
+            let off_by = |path: &str, by: f64| {
+                let (cylinder, motions) = self.off_by(&[(path, by)]);
+                moving_parts(&cylinder, &motions).ok().map(|parts| (cylinder, parts))
+            };
+            let nudge = |(path, basis, sd): (String, Basis, f64)| {
+                let (up, down) = (off_by(&path, sd), off_by(&path, -sd));
+                Nudge { path, basis, sd, up, down }
+            };
+            readings.into_iter().map(nudge).collect()
+        })
     }
 
     /// The crank angle at which a pair's gap is compared. A rim is least clear of its pocket's wall just where it enters,
@@ -229,6 +251,15 @@ impl Moving {
 
 /// A gap that changes by less than this, in metres, with a whole standard deviation does not depend on that reading.
 const IDLE_M: f64 = 1e-10;
+
+/// A cylinder with one reading off; `None` where it then cannot turn.
+struct Nudge {
+    path: String,
+    basis: Basis,
+    sd: f64,
+    up: Option<(Cylinder, MovingParts<ValveMotion>)>,
+    down: Option<(Cylinder, MovingParts<ValveMotion>)>,
+}
 
 struct Change {
     path: String,
