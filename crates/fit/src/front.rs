@@ -19,8 +19,7 @@ const N_HALVINGS: usize = 26;
 const N_GOLDEN: usize = 26;
 
 /// Lift of first contact with the metal, for a valve that starts free of it or with its face already inside (then 0);
-/// infinite when it never enters. True to a hundredth of a micrometre where it meets the metal head on, to a few micrometres
-/// in a narrow graze.
+/// infinite when it never enters. True to a hundredth of a micrometre where it meets the metal head on.
 ///
 /// Takes the face alone: a seated valve whose stem or cone already stands in the metal is not noticed.
 pub fn first_contact_m(valve: &ValveHead, metal: &Obstacle) -> f64 {
@@ -47,27 +46,41 @@ pub fn first_contact_m(valve: &ValveHead, metal: &Obstacle) -> f64 {
             }
         }
     }
-    // Where the rim only just overlaps a corner of the metal's border, the looks may miss it or what is special about it.
+    // Where the rim passes a corner of the metal's border the entry has a kink, often the lowest place of all.
     for corner in corners(metal) {
         let over = |angle: f64| overlap(rim.point(angle), down, metal, corner);
         let overs: [f64; N_LOOK] = std::array::from_fn(|idx| over(idx as f64 * step));
         for idx in 0..N_LOOK {
-            let (before, after) = (overs[(idx + N_LOOK - 1) % N_LOOK], overs[(idx + 1) % N_LOOK]);
-            if overs[idx] < before || overs[idx] < after || overs[idx].abs() > JUST_OVER * valve.head_radius {
-                continue;
+            let (before, here) = (overs[(idx + N_LOOK - 1) % N_LOOK], overs[idx]);
+            let after = overs[(idx + 1) % N_LOOK];
+            let at = idx as f64 * step;
+            for (side, other) in [(-step, before), (step, after)] {
+                if here >= 0.0 && other < 0.0 {
+                    least = least.min(entry(last_over(over, at, at + side)));
+                }
             }
-            let most = most_over(over, (idx as f64 - 1.0) * step, (idx as f64 + 1.0) * step);
-            if entry(most).is_finite() {
-                least = least.min(lowest_toward(entry, most, most - step));
-                least = least.min(lowest_toward(entry, most, most + step));
+            if here < 0.0 && here >= before && here >= after {
+                // Between two looks it may just reach over.
+                let most = most_over(over, at - step, at + step);
+                if over(most) >= 0.0 {
+                    least = least.min(lowest_toward(entry, most, last_over(over, most, at - step)));
+                    least = least.min(lowest_toward(entry, most, last_over(over, most, at + step)));
+                }
             }
         }
     }
     least
 }
 
-/// Up to this share of the valve's radius an overlap counts as only just: it spans less than two looks.
-const JUST_OVER: f64 = 0.05;
+/// The last angle on the way from a place over a corner to one that is not, where the rim is still over it.
+fn last_over(over: impl Fn(f64) -> f64, inside: f64, outside: f64) -> f64 {
+    let (mut inner, mut outer) = (inside, outside);
+    for _ in 0..N_HALVINGS {
+        let middle = 0.5 * (inner + outer);
+        if over(middle) >= 0.0 { inner = middle } else { outer = middle }
+    }
+    inner
+}
 
 /// Lowest entry between an angle where it is finite and another; no further than it stays finite.
 fn lowest_toward(entry: impl Fn(f64) -> f64, finite: f64, other: f64) -> f64 {
