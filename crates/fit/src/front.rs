@@ -7,16 +7,15 @@
 
 use glam::DVec3;
 
-use crate::distance::Ring;
+use crate::distance::{Minimum, Ring, least_in};
 use crate::solid::profile::Profile;
 use crate::solid::{Obstacle, Plan, ValveHead};
 
 /// Places looked at around the rim.
 const N_LOOK: usize = 24;
 
-/// Steps that shrink a bracket of one look to a hundred-millionth of a radian, by halves and by golden sections.
+/// Halvings that shrink a bracket of one look to a hundred-millionth of a radian.
 const N_HALVINGS: usize = 26;
-const N_GOLDEN: usize = 26;
 
 /// Lift of first contact with the metal, for a valve that starts free of it or with its face already inside (then 0);
 /// infinite when it never enters. True to a hundredth of a micrometre where it meets the metal head on.
@@ -72,15 +71,40 @@ pub fn first_contact_m(valve: &ValveHead, metal: &Obstacle) -> f64 {
     least
 }
 
-/// The last angle on the way from a place over a corner to one that is not, where the rim is still over it.
+/// The last angle on the way from a place over a corner to one that is not, where the rim is still over it: regula falsi
+/// with the Illinois weights (Dowell and Jarratt 1971, BIT 11, 168-174), always ending on the inner side.
 fn last_over(over: impl Fn(f64) -> f64, inside: f64, outside: f64) -> f64 {
     let (mut inner, mut outer) = (inside, outside);
+    let (mut value_inner, mut value_outer) = (over(inner), over(outer));
+    let mut side = 0_i32;
     for _ in 0..N_HALVINGS {
-        let middle = 0.5 * (inner + outer);
-        if over(middle) >= 0.0 { inner = middle } else { outer = middle }
+        if (outer - inner).abs() < ANGLE_ACCURACY || value_inner < OVER_ACCURACY_M {
+            break;
+        }
+        let middle = inner + (outer - inner) * value_inner / (value_inner - value_outer);
+        let value = over(middle);
+        if value >= 0.0 {
+            (inner, value_inner) = (middle, value);
+            if side > 0 {
+                value_outer *= 0.5;
+            }
+            side = 1;
+        } else {
+            (outer, value_outer) = (middle, value);
+            if side < 0 {
+                value_inner *= 0.5;
+            }
+            side = -1;
+        }
     }
     inner
 }
+
+/// Angles are resolved to this: a tenth of a micrometre on any rim, and far less in what is a minimum.
+const ANGLE_ACCURACY: f64 = 1e-7;
+
+/// An overlap of less is the corner itself, in metres.
+const OVER_ACCURACY_M: f64 = 1e-10;
 
 /// Lowest entry between an angle where it is finite and another; no further than it stays finite.
 fn lowest_toward(entry: impl Fn(f64) -> f64, finite: f64, other: f64) -> f64 {
@@ -229,38 +253,21 @@ fn last_finite(lift: impl Fn(f64) -> f64, finite: f64, infinite: f64) -> f64 {
     inner
 }
 
-/// The golden section of an interval.
-const GOLDEN: f64 = 0.618_033_988_749_894_8;
-
 /// Lowest value between two angles, one valley assumed; the ends count.
 fn lowest_between(lift: impl Fn(f64) -> f64, from: f64, to: f64) -> f64 {
     let ends = lift(from).min(lift(to));
-    let (mut low, mut high) = (from, to);
-    let mut inner = [high - GOLDEN * (high - low), low + GOLDEN * (high - low)];
-    let mut values = inner.map(&lift);
-    for _ in 0..N_GOLDEN {
-        if values[0] <= values[1] {
-            high = inner[1];
-            inner = [high - GOLDEN * (high - low), inner[0]];
-            values = [lift(inner[0]), values[0]];
-        } else {
-            low = inner[0];
-            inner = [inner[1], low + GOLDEN * (high - low)];
-            values = [values[1], lift(inner[1])];
-        }
-        if (high - low).abs() < 1e-6 && (values[0] - values[1]).abs() < 1e-10 {
-            break;
-        }
-    }
-    ends.min(values[0]).min(values[1])
+    let bracket = if from < to { [from, to] } else { [to, from] };
+    let at = 0.5 * (from + to);
+    let middle = Minimum { at, value: lift(at) };
+    ends.min(least_in(lift, bracket, middle, VALLEY_ACCURACY).value)
 }
+
+/// Where a valley or a hill is flat, a hundred-thousandth of a radian is worth less than a nanometre.
+const VALLEY_ACCURACY: f64 = 1e-5;
 
 /// The angle of the highest overlap between two, one hill assumed.
 fn most_over(over: impl Fn(f64) -> f64, from: f64, to: f64) -> f64 {
-    let (mut low, mut high) = (from, to);
-    for _ in 0..N_GOLDEN {
-        let inner = [high - GOLDEN * (high - low), low + GOLDEN * (high - low)];
-        if over(inner[0]) >= over(inner[1]) { high = inner[1] } else { low = inner[0] }
-    }
-    0.5 * (low + high)
+    let at = 0.5 * (from + to);
+    let middle = Minimum { at, value: -over(at) };
+    least_in(|angle| -over(angle), [from, to], middle, VALLEY_ACCURACY).at
 }
