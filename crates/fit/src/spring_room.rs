@@ -1,11 +1,10 @@
 //! Room around spring, retainer, rocker and pushrod at the greatest lift: retainer to seal, coil bind, rocker slot,
 //! pushrod hole. Leaves out how parts bend, and what springs do at speed.
 
-use motion::{coil_bind_margin, retainer_to_seal};
+use motion::{coil_bind_margin, retainer_to_seal, rocker_slot_gap};
 use parts::spring::ValveSprings;
 use parts::train::{SlotTravel, Train};
 use units::Length;
-use units::length::meter;
 
 /// What is left at the greatest lift; `None` where nobody measured.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -44,12 +43,11 @@ pub fn spring_room(
 /// A rocker turns by lift over arm, so its slot moves along the stud nearly in proportion: over 15 mm of lift
 /// on a 40 mm arm the arc departs from the straight by 2 % of its travel.
 pub fn rocker_slot(slot: &SlotTravel, greatest_lift: Length) -> Option<Length> {
-    let (at_seat, at_lift) = (slot.gap_at_seat.value, slot.gap_at_lift.value);
-    let measured_m = slot.lift.value.get::<meter>();
-    if measured_m <= 0.0 {
+    if slot.lift.value <= Length::default() {
         return None;
     }
-    let at_greatest = at_seat + (at_lift - at_seat) * (greatest_lift.get::<meter>() / measured_m);
+    let at_seat = slot.gap_at_seat.value;
+    let at_greatest = rocker_slot_gap(slot, greatest_lift)?;
     Some(if at_greatest < at_seat { at_greatest } else { at_seat })
 }
 

@@ -1,11 +1,12 @@
 //! What running does to the gap between crown and head: an estimate beside the cold finding. Leaves out crank bending.
 
 use fit::piston_to_head::{
-    Growth, RodMaterial, Running, quench, running_growth, usual_reciprocating_mass, usual_rod_section_m2,
+    Growth, RodMaterial, Running, running_growth, usual_reciprocating_mass, usual_rod_section_m2,
 };
 use parts::Build;
 use units::angular_velocity::revolution_per_minute;
 use units::{AngularVelocity, Length, Reading};
+use volume::quench;
 
 /// The gap that is left at speed.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -30,13 +31,10 @@ const COMPRESSION_HEIGHT_PER_BORE: f64 = 0.4;
 
 /// The running gap of the cylinder with the least, steel rods taken.
 pub fn running_quench(build: &Build) -> RunningQuench {
-    let cold = |cylinder: &parts::Cylinder| {
-        quench(cylinder.gasket.thickness.value, cylinder.piston.deck_offset.value)
-    };
     let tightest = build
         .cylinders
         .iter()
-        .min_by(|a, b| cold(a).value.total_cmp(&cold(b).value))
+        .min_by(|a, b| quench(a).value.total_cmp(&quench(b).value))
         .expect("a build has at least one cylinder");
     let block = &tightest.block;
     let given = build.used.rev_limit.map(|speed| speed.value);
@@ -52,5 +50,11 @@ pub fn running_quench(build: &Build) -> RunningQuench {
         speed,
     });
     let takes = growth.reading();
-    RunningQuench { speed, speed_given: given.is_some(), growth, takes, leaves: cold(tightest) - takes.value }
+    RunningQuench {
+        speed,
+        speed_given: given.is_some(),
+        growth,
+        takes,
+        leaves: quench(tightest) - takes.value,
+    }
 }
