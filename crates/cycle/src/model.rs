@@ -99,6 +99,28 @@ pub struct Pipe {
     pub wall_factor: f64,
 }
 
+impl Loss {
+    /// A plain open end.
+    pub const NONE: Self = Self { into: 0.0, out: 0.0, open: 1.0 };
+}
+
+impl Pipe {
+    /// Its length, m.
+    pub fn length_m(&self) -> f64 {
+        self.bore_m.last().map_or(0.0, |&(x, _)| x)
+    }
+
+    /// Inner diameter at a distance from the left end, m: linear between what is given.
+    pub fn diameter_m(&self, x_m: f64) -> f64 {
+        let above = self.bore_m.partition_point(|&(x, _)| x < x_m);
+        match (above.checked_sub(1).and_then(|i| self.bore_m.get(i)), self.bore_m.get(above)) {
+            (Some(&(x0, d0)), Some(&(x1, d1))) => d0 + (d1 - d0) * (x_m - x0) / (x1 - x0),
+            (Some(&(_, d)), None) | (None, Some(&(_, d))) => d,
+            (None, None) => f64::NAN,
+        }
+    }
+}
+
 /// What a pipe end opens to.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum End {
