@@ -6,6 +6,7 @@
 //! processor first. Leaves out: anything that knows what the numbers mean.
 
 mod dispatch;
+mod elementary;
 mod layout;
 mod roots;
 mod scalar;
@@ -13,6 +14,7 @@ mod scalar;
 mod x86;
 
 pub use dispatch::{Program, Width, dispatch, dispatch_along, widths};
+pub use elementary::{cos_sin_deg, exp, ln, nearest_whole};
 pub use layout::{Across, Along, Layout, MOST_CELLS};
 pub use roots::{inverse_quarter_root, quarter_root, reciprocal_guess};
 
@@ -88,4 +90,8 @@ pub trait Lane:
     fn reciprocal_seed(self) -> Self;
     /// A first guess of `self^(-1/4)` from its bits, within 4 %; for normal positive numbers.
     fn inverse_quarter_root_seed(self) -> Self;
+    /// The whole exponent of two and what is left, from 1 up to 2; for normal positive numbers.
+    fn exponent_and_significand(self) -> (Self, Self);
+    /// Two to the power of a whole number from -1022 to 1023.
+    fn power_of_two(self) -> Self;
 }

@@ -1,6 +1,7 @@
 //! A single `f64` as a lane: the plain reference.
 
 use super::Lane;
+use super::elementary::{ONE, ROUNDER, SIGNIFICAND, WHOLE};
 use super::roots::{INVERSE_QUARTER_ROOT_MAGIC, RECIPROCAL_MAGIC};
 
 impl Lane for f64 {
@@ -93,5 +94,16 @@ impl Lane for f64 {
     #[inline(always)]
     fn inverse_quarter_root_seed(self) -> Self {
         f64::from_bits(INVERSE_QUARTER_ROOT_MAGIC.wrapping_sub(self.to_bits() >> 2))
+    }
+    #[inline(always)]
+    fn exponent_and_significand(self) -> (Self, Self) {
+        let bits = self.to_bits();
+        let exponent = f64::from_bits((bits >> 52) | WHOLE) - f64::from_bits(WHOLE) - 1023.0;
+        (exponent, f64::from_bits((bits & SIGNIFICAND) | ONE))
+    }
+    #[inline(always)]
+    fn power_of_two(self) -> Self {
+        // The low bits of self + 1.5 2^52 are the whole number itself, in two's complement.
+        f64::from_bits((self + ROUNDER).to_bits().wrapping_shl(52).wrapping_add(ONE))
     }
 }

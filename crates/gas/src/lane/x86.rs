@@ -5,6 +5,7 @@
 //! here rests on.
 #![expect(unsafe_code, reason = "vendor intrinsics; reached only after run-time detection, see above")]
 
+use super::elementary::{ONE, ROUNDER, SIGNIFICAND, WHOLE};
 use super::roots::{INVERSE_QUARTER_ROOT_MAGIC, RECIPROCAL_MAGIC};
 use super::{Across, Along, Lane, Program, Width};
 use std::arch::x86_64::*;
@@ -269,6 +270,26 @@ impl Lane for F64x4 {
             Self(_mm256_castsi256_pd(_mm256_sub_epi64(magic, quarter)))
         }
     }
+    #[inline(always)]
+    fn exponent_and_significand(self) -> (Self, Self) {
+        unsafe {
+            let bits = _mm256_castpd_si256(self.0);
+            let whole = _mm256_set1_epi64x(WHOLE as i64);
+            let exponent = _mm256_castsi256_pd(_mm256_or_si256(_mm256_srli_epi64::<52>(bits), whole));
+            let exponent = Self(_mm256_sub_pd(exponent, _mm256_castsi256_pd(whole))) - Self::splat(1023.0);
+            let kept = _mm256_and_si256(bits, _mm256_set1_epi64x(SIGNIFICAND as i64));
+            let significand = _mm256_or_si256(kept, _mm256_set1_epi64x(ONE as i64));
+            (exponent, Self(_mm256_castsi256_pd(significand)))
+        }
+    }
+    #[inline(always)]
+    fn power_of_two(self) -> Self {
+        let shifted = self + Self::splat(ROUNDER);
+        unsafe {
+            let bits = _mm256_slli_epi64::<52>(_mm256_castpd_si256(shifted.0));
+            Self(_mm256_castsi256_pd(_mm256_add_epi64(bits, _mm256_set1_epi64x(ONE as i64))))
+        }
+    }
 }
 
 trait Not {
@@ -394,6 +415,26 @@ impl Lane for F64x8 {
             let magic = _mm512_set1_epi64(INVERSE_QUARTER_ROOT_MAGIC as i64);
             let quarter = _mm512_srli_epi64::<2>(_mm512_castpd_si512(self.0));
             Self(_mm512_castsi512_pd(_mm512_sub_epi64(magic, quarter)))
+        }
+    }
+    #[inline(always)]
+    fn exponent_and_significand(self) -> (Self, Self) {
+        unsafe {
+            let bits = _mm512_castpd_si512(self.0);
+            let whole = _mm512_set1_epi64(WHOLE as i64);
+            let exponent = _mm512_castsi512_pd(_mm512_or_si512(_mm512_srli_epi64::<52>(bits), whole));
+            let exponent = Self(_mm512_sub_pd(exponent, _mm512_castsi512_pd(whole))) - Self::splat(1023.0);
+            let kept = _mm512_and_si512(bits, _mm512_set1_epi64(SIGNIFICAND as i64));
+            let significand = _mm512_or_si512(kept, _mm512_set1_epi64(ONE as i64));
+            (exponent, Self(_mm512_castsi512_pd(significand)))
+        }
+    }
+    #[inline(always)]
+    fn power_of_two(self) -> Self {
+        let shifted = self + Self::splat(ROUNDER);
+        unsafe {
+            let bits = _mm512_slli_epi64::<52>(_mm512_castpd_si512(shifted.0));
+            Self(_mm512_castsi512_pd(_mm512_add_epi64(bits, _mm512_set1_epi64(ONE as i64))))
         }
     }
 }
