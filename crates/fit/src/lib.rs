@@ -6,7 +6,10 @@
 
 pub mod valve_to_metal;
 pub mod valve_to_relief;
+pub mod piston_pose;
 pub mod valve_to_piston;
+pub mod valve_to_piston_distance;
+pub mod valve_to_pocket;
 pub mod valve_to_valve;
 pub mod piston_to_head;
 pub mod piston_edge_to_chamber;

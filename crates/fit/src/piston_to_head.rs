@@ -1,15 +1,9 @@
-//! Quench: how close the crown's flat comes to the head's face, turned over by hand and running. Leaves out
-//! the chamber edge (see [`crate::piston_edge_to_chamber`]) and how the crank bends.
+//! What running takes from the gap between the crown's flat and the head's face. Leaves out that gap itself (the quench
+//! of crate `volume`), the chamber edge (see [`crate::piston_edge_to_chamber`]) and how the crank bends.
 
 use units::angular_velocity::radian_per_second;
 use units::length::meter;
 use units::{AngularVelocity, Length, Mass, Reading, mass::kilogram};
-
-/// Quench at the top, turned over slowly: gasket thickness less the crown's height over the deck. Negative
-/// when the crown meets the head.
-pub fn quench(gasket_thickness: Length, deck_offset: Length) -> Length {
-    gasket_thickness - deck_offset
-}
 
 /// What the rod is made of.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -188,12 +182,10 @@ mod tests {
     }
 
     #[test]
-    fn exact_quench_and_what_is_left_of_it() {
-        let quench = quench(Length::new::<millimeter>(1.0), Length::new::<millimeter>(-0.1));
-        assert!((quench.get::<millimeter>() - 1.1).abs() < 1e-12);
+    fn exact_growth_is_the_sum_of_its_parts() {
         let growth = running_growth(&example());
-        let left = (quench - growth.total()).get::<millimeter>();
-        assert!(0.6 < left && left < 1.05, "{left}");
+        let total = growth.rod_stretch + growth.bearing_take_up + growth.thermal;
+        assert!((growth.total() - total).abs() < Length::new::<millimeter>(1e-12));
         assert!(growth.reading().tolerance > Length::default());
     }
 }

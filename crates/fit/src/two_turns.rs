@@ -6,10 +6,11 @@ use motion::{SliderCrank, ValveMotion};
 use units::CrankAngle;
 
 use crate::distance::{Minimum, least_in};
+use crate::piston_pose::PistonPose;
 use crate::solid::{Crown, CrownPart, ValveHead};
-use crate::valve_to_piston::{
-    PistonGap, PistonPose, axial_gap, distance_gap, lowest_point_m, radial_gap, vertical_gap,
-};
+use crate::valve_to_piston::{PistonGap, axial_gap, lowest_point_m, vertical_gap};
+use crate::valve_to_piston_distance::distance_gap;
+use crate::valve_to_pocket::radial_gap;
 use crate::valve_to_valve::valve_to_valve;
 
 /// Degrees of a cycle, and looks at it: one a degree.

@@ -1,85 +1,14 @@
-//! How close a valve at some lift comes to the piston at some height: along the bore, along its own axis, in the
-//! straight, and sideways in its pocket. Leaves out when (see [`crate::two_turns`]), and what heat and speed do.
+//! How far a valve at some lift and the piston at some height can go toward each other, along the bore and along the
+//! valve. Leaves out the straight distance ([`crate::valve_to_piston_distance`]), the way sideways
+//! ([`crate::valve_to_pocket`]), when (see [`crate::two_turns`]), and what heat and speed do.
 
 use glam::DVec3;
 
-use crate::distance::{Minimum, Ring, cos_sin, least_in, least_on_arc, least_on_segment};
+use crate::distance::{Minimum, Ring, cos_sin, least_in};
 use crate::solid::ValveHead;
-use crate::solid::crown::{Crown, CrownPart, Cup, EdgeArc, Hit, Level, ON_SURFACE_M, PARALLEL};
-use crate::valve_to_metal::{point_in_valve, ring_in_valve, sloped_to_valve};
-
-/// Where the piston stands in its bore.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct PistonPose {
-    /// Height of the crown's flat over the block deck, in metres.
-    pub crown_m: f64,
-    /// Turn about the pin, in radians; positive lowers the crown on the side of `+y`.
-    pub rock_rad: f64,
-    /// The pin's y and its depth below the flat, in metres; only counts when the piston rocks.
-    pub pin_m: [f64; 2],
-}
-
-impl PistonPose {
-    /// A piston that stands straight.
-    pub fn straight(crown_m: f64) -> Self {
-        Self { crown_m, rock_rad: 0.0, pin_m: [0.0; 2] }
-    }
-
-    /// A valve at a lift, as a valve at no lift in the piston's frame.
-    pub fn valve_in_piston(&self, valve: &ValveHead, lift_m: f64) -> ValveHead {
-        let mut moved = valve.clone();
-        moved.seated = valve.face_center(lift_m) - DVec3::Z * self.crown_m;
-        if self.rock_rad != 0.0 {
-            let pin = self.pin();
-            moved.seated = pin + self.unrocked(moved.seated - pin);
-            moved.axis = self.unrocked(valve.axis);
-            moved.across = valve.across.map(|v| self.unrocked(v));
-        }
-        moved
-    }
-
-    /// The bore's direction toward the crank, in the piston's frame.
-    pub fn down_in_piston(&self) -> DVec3 {
-        self.unrocked(-DVec3::Z)
-    }
-
-    /// A point of the piston's frame in the bore frame.
-    pub fn in_bore(&self, p_in_piston: DVec3) -> DVec3 {
-        let pin = self.pin();
-        let from_pin = p_in_piston - pin;
-        let (sin, cos) = (-self.rock_rad).sin_cos();
-        let turned =
-            DVec3::new(from_pin.x, cos * from_pin.y - sin * from_pin.z, sin * from_pin.y + cos * from_pin.z);
-        pin + turned + DVec3::Z * self.crown_m
-    }
-
-    fn pin(&self) -> DVec3 {
-        DVec3::new(0.0, self.pin_m[0], -self.pin_m[1])
-    }
-
-    fn unrocked(&self, v: DVec3) -> DVec3 {
-        let (sin, cos) = self.rock_rad.sin_cos();
-        DVec3::new(v.x, cos * v.y - sin * v.z, sin * v.y + cos * v.z)
-    }
-}
-
-/// The largest angle a piston can lean about its pin, in radians, or 0 for no clearance: the skirt touches
-/// the wall at its top on one side and its foot on the other, `tan(rock) = skirt clearance / skirt length`
-/// with the diametral clearance; the land stops it sooner when `tan(rock) = land clearance / height of crown
-/// over pin`.
-///
-/// Plane geometry of a straight skirt in a straight bore; a barrelled skirt rocks a little more.
-pub fn rock_limit_rad(
-    skirt_clearance_m: f64,
-    skirt_length_m: f64,
-    land_clearance_m: f64,
-    crown_over_pin_m: f64,
-) -> f64 {
-    let by = |clearance: f64, length: f64| {
-        if clearance > 0.0 && length > 0.0 { (clearance / length).atan() } else { 0.0 }
-    };
-    by(skirt_clearance_m, skirt_length_m).min(by(land_clearance_m, crown_over_pin_m))
-}
+use crate::solid::crown::{Crown, CrownPart, EdgeArc, Hit, Level, ON_SURFACE_M, PARALLEL};
+use crate::solid::cup::Cup;
+use crate::valve_to_metal::{point_in_valve, sloped_to_valve};
 
 /// A signed gap to the piston and where it is.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -93,10 +22,10 @@ pub struct PistonGap {
 }
 
 impl PistonGap {
-    const NONE: Self = Self { gap_m: f64::INFINITY, point_m: DVec3::ZERO, part: CrownPart::Flat };
+    pub(crate) const NONE: Self = Self { gap_m: f64::INFINITY, point_m: DVec3::ZERO, part: CrownPart::Flat };
 
     #[inline]
-    fn see(&mut self, gap_m: f64, point_m: DVec3, part: CrownPart) {
+    pub(crate) fn see(&mut self, gap_m: f64, point_m: DVec3, part: CrownPart) {
         if gap_m < self.gap_m {
             *self = Self { gap_m, point_m, part };
         }
@@ -111,7 +40,7 @@ pub fn lowest_point_m(valve_in_piston: &ValveHead) -> f64 {
 }
 
 /// How far the piston could still rise along the bore until it touches the valve; `down` as of
-/// [`PistonPose::down_in_piston`].
+/// [`crate::piston_pose::PistonPose::down_in_piston`].
 pub fn vertical_gap(valve: &ValveHead, crown: &Crown, down: DVec3) -> PistonGap {
     travel_gap(valve, crown, down)
 }
@@ -267,7 +196,7 @@ fn height_over(cup: &Cup, ring: &Ring, angle: f64) -> f64 {
 ///
 /// The way to a wall is as smooth as a square wave; a distance from the whole crown has kinks.
 const N_SMOOTH: usize = 16;
-const N_KINKED: usize = 48;
+pub(crate) const N_KINKED: usize = 48;
 
 /// Dips this much above the best are still followed to their bottom, in metres.
 const DIP_MARGIN_M: f64 = 5e-4;
@@ -277,7 +206,7 @@ const ANGLE_ACCURACY: f64 = 2e-6;
 
 /// Shows `see` the bottom of every dip of a function between two angles, or two shares of a line, that comes near
 /// `to_beat` or below. Functions of distance have kinks; a dip narrower than a look's step can be passed over.
-fn for_each_dip<const N: usize>(
+pub(crate) fn for_each_dip<const N: usize>(
     [from, to]: [f64; 2],
     to_beat: f64,
     f: impl Fn(f64) -> f64,
@@ -298,7 +227,7 @@ fn for_each_dip<const N: usize>(
     }
 }
 
-const TURN: [f64; 2] = [0.0, std::f64::consts::TAU];
+pub(crate) const TURN: [f64; 2] = [0.0, std::f64::consts::TAU];
 
 /// A rim against the walls of cuts, where the way can end at one before `best`, and against the side of a
 /// dome.
@@ -339,7 +268,7 @@ fn rim_to_walls(best: &mut PistonGap, ring: &Ring, crown: &Crown, d: DVec3) {
 }
 
 /// The ridges of the crown, searched for the least of a gap.
-fn ridges_near(best: &mut PistonGap, crown: &Crown, gap: impl Fn(DVec3) -> f64) {
+pub(crate) fn ridges_near(best: &mut PistonGap, crown: &Crown, gap: impl Fn(DVec3) -> f64) {
     for ridge in crown.ridges() {
         let here = |angle: f64| crown.on_ridge(ridge, angle).map_or(f64::INFINITY, &gap);
         for_each_dip::<N_KINKED>(TURN, best.gap_m, here, |dip| {
@@ -487,162 +416,4 @@ fn way_to_margin(valve: &ValveHead, q: DVec3, d: DVec3) -> Option<(f64, f64)> {
     }
     let travel = (-qb - under_root.sqrt()) / qa;
     Some((travel, height + travel * climb))
-}
-
-/// Signed distance of valve and piston in the piston's frame: apart, the distance of the two bodies; run into
-/// each other, minus the deepest of how far the valve's rims reach into the metal and the metal's sharp edges
-/// into the valve, each to the nearest surface. `travel_m` is any travel gap of the same pose, for its sign.
-pub fn distance_gap(valve: &ValveHead, crown: &Crown, travel_m: f64) -> PistonGap {
-    let mut best = PistonGap::NONE;
-    let heights = [(valve.head_radius, 0.0), (valve.head_radius, valve.margin)];
-    if travel_m > 0.0 {
-        for (radius, height) in heights {
-            rim_beside_metal(&mut best, &valve.ring(0.0, radius, height), crown);
-        }
-    } else {
-        for (radius, height) in heights.into_iter().chain([(valve.stem_ring[0], valve.stem_ring[1])]) {
-            let ring = valve.ring(0.0, radius, height);
-            for_each_dip::<N_KINKED>(
-                TURN,
-                best.gap_m,
-                |angle| crown.distance_bound(ring.point(angle)),
-                |dip| {
-                    if dip.value <= 0.0 {
-                        best.see(dip.value, ring.point(dip.at), part_near(crown, ring.point(dip.at)));
-                    }
-                },
-            );
-        }
-    }
-    let to_valve = |q: DVec3| sloped_to_valve(valve, q);
-    for arc in crown.arcs() {
-        let ring = ring_in_valve(valve, 0.0, &arc.ring);
-        let found = least_on_arc(&ring, arc.span, ring.to_cos.length(), best.gap_m, to_valve);
-        best.see(found.value, arc.ring.point(found.at), arc.part);
-    }
-    ridges_near(&mut best, crown, |q| to_valve(point_in_valve(valve, 0.0, q)).0);
-    for &(ends, part) in crown.chords() {
-        let found = least_on_segment(ends.map(|q| point_in_valve(valve, 0.0, q)), |q| to_valve(q).0);
-        best.see(found.value, ends[0] + (ends[1] - ends[0]) * found.at, part);
-    }
-    best
-}
-
-/// The part of the crown whose surface is nearest to a point in the metal.
-fn part_near(crown: &Crown, p: DVec3) -> CrownPart {
-    let to_flat = crown.levels()[0].normal.dot(p).abs();
-    let mut nearest = (to_flat, CrownPart::Flat);
-    for (idx, cup) in crown.cups().iter().enumerate() {
-        let (height, radial) = cup.height_and_radial(p);
-        let beyond = (radial.length() - cup.radius).max(0.0);
-        let away = height.min(0.0).hypot(beyond);
-        if away < nearest.0 {
-            nearest = (away, if -height > beyond { CrownPart::Floor(idx) } else { CrownPart::Wall(idx) });
-        }
-    }
-    nearest.1
-}
-
-/// A rim apart from the metal: its nearest points to planes, walls and dome whose foot lies on the metal. Where the
-/// foot misses, an edge is nearer, which is searched against the valve.
-fn rim_beside_metal(best: &mut PistonGap, ring: &Ring, crown: &Crown) {
-    for level in crown.levels() {
-        let height = level.height_along(ring);
-        if height.mean - height.swing() >= best.gap_m {
-            continue;
-        }
-        let lowest = height.lowest();
-        let gap = height.at(lowest);
-        let foot = ring.center + ring.to_cos * lowest[0] + ring.to_sin * lowest[1] - level.normal * gap;
-        if gap >= 0.0 && crown.bears(level, foot, None) {
-            best.see(gap, foot, level.part);
-        }
-    }
-    for (idx, cup) in crown.cups().iter().enumerate() {
-        if cup.radius - cup.farthest(ring) >= best.gap_m {
-            continue;
-        }
-        let (angles, n) = cup.beyond_wall(ring).tops();
-        for &angle in &angles[..n] {
-            let p = ring.point(angle);
-            let (_, radial) = cup.height_and_radial(p);
-            let out = radial.length();
-            let gap = cup.radius - out;
-            if gap >= 0.0 && out > 0.0 {
-                let foot = p + radial * (gap / out);
-                if crown.bears_on_wall(idx, foot) {
-                    best.see(gap, foot, CrownPart::Wall(idx));
-                }
-            }
-        }
-    }
-    if crown.dome().is_some() {
-        // The bound is the distance wherever the dome itself is nearest.
-        for_each_dip::<N_KINKED>(
-            TURN,
-            best.gap_m,
-            |angle| crown.distance_bound(ring.point(angle)),
-            |dip| {
-                let p = ring.point(dip.at);
-                if crown.cups().iter().all(|cup| !cup.holds(p)) {
-                    best.see(dip.value, p, CrownPart::Dome);
-                }
-            },
-        );
-    }
-}
-
-/// Least gap between the pocket's wall and any point of the margin that is at or below the crown's flat, both
-/// seen along the pocket's axis; `None` while nothing of the margin is that low.
-///
-/// The square of the way out from the pocket's axis is a wave with its double along either rim and along the
-/// section of the margin with the flat. It is greatest at a top of one of the three, or where they meet.
-pub fn radial_gap(valve: &ValveHead, crown: &Crown, cup_idx: usize) -> Option<PistonGap> {
-    let cup = crown.cups().get(cup_idx)?;
-    let flat = Level { origin: DVec3::ZERO, normal: DVec3::Z, part: CrownPart::Flat };
-    let rims = [0.0, valve.margin].map(|height| valve.ring(0.0, valve.head_radius, height));
-    let heights = rims.map(|ring| flat.height_along(&ring));
-    if heights[0].mean - heights[0].swing() > 0.0 {
-        return None;
-    }
-    let mut best = PistonGap::NONE;
-    let mut see = |p: DVec3| {
-        let (_, radial) = cup.height_and_radial(p);
-        let out = radial.length();
-        let foot = p + radial * ((cup.radius - out) / out.max(f64::MIN_POSITIVE));
-        best.see(cup.radius - out, foot, CrownPart::Wall(cup_idx));
-    };
-    for (ring, height) in rims.iter().zip(&heights) {
-        if height.mean - height.swing() > 0.0 {
-            continue;
-        }
-        let (angles, n) = cup.beyond_wall(ring).tops();
-        for &angle in &angles[..n] {
-            if height.at(cos_sin(angle)) <= 0.0 {
-                see(ring.point(angle));
-            }
-        }
-        height.zeros().into_iter().flatten().for_each(|angle| see(ring.point(angle)));
-        if n == 0 || height.swing() == 0.0 {
-            // Level and concentric: one point is as good as another.
-            see(ring.point(0.0));
-        }
-    }
-    if heights[1].mean + heights[1].swing() > 0.0 {
-        let to_flat = |v: DVec3| v - valve.axis * (v.z / valve.axis.z);
-        let [face_rim, _] = &rims;
-        let section = Ring {
-            center: to_flat(face_rim.center),
-            to_cos: to_flat(face_rim.to_cos),
-            to_sin: to_flat(face_rim.to_sin),
-        };
-        let (angles, n) = cup.beyond_wall(&section).tops();
-        for &angle in &angles[..n] {
-            let at = cos_sin(angle);
-            if heights[0].at(at) <= 0.0 && heights[1].at(at) >= 0.0 {
-                see(section.point(angle));
-            }
-        }
-    }
-    (best.gap_m < f64::INFINITY).then_some(best)
 }

@@ -1,7 +1,8 @@
 //! Crowns with dish, dome and pockets against points sown over the valve and marched one by one.
 
 use fit::solid::{Crown, Cup, Dome, ValveHead};
-use fit::valve_to_piston::{axial_gap, distance_gap, vertical_gap};
+use fit::valve_to_piston::{axial_gap, vertical_gap};
+use fit::valve_to_piston_distance::distance_gap;
 use glam::DVec3;
 use proptest::prelude::*;
 use proptest::test_runner::RngSeed;

@@ -1,9 +1,9 @@
 //! Least gaps over two turns of invented engines: samples against full looks, sensitivities, rock and loft.
 
+use fit::piston_pose::rock_limit_rad;
 use fit::two_turns::{
     LeastGap, LiftLaw, Lofted, MovingParts, MovingValve, Pair, Way, find_dips, gap_m, least_near_m, two_turns,
 };
-use fit::valve_to_piston::rock_limit_rad;
 use motion::ValveMotion;
 use moving::{Layout, Off, wren, wren_motions};
 use proptest::prelude::*;

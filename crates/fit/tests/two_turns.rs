@@ -1,4 +1,4 @@
-//! Least gaps over two turns of the crank against brute force: `checks/fit_two_turns`, 120 builds with two valves each.
+//! Least gaps over two turns of the crank against brute force: `checks/fit_two_turns`, 130 builds with two valves each.
 
 use fit::solid::{Crown, Cup, ValveHead};
 use fit::two_turns::{LiftLaw, MovingParts, MovingValve, Pair, Way, two_turns};

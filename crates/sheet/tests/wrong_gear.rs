@@ -1,14 +1,10 @@
 //! Sheets with something wrong in cam, train or springs: each message says line, column, what was found and what was
 //! expected.
 
-use sheet::{Problem, read_build};
+use sheet::read_build;
+use wrong::{Message, check_in};
 
-/// One message: line, column, found, expected, help.
-type Message = (usize, usize, &'static str, &'static str, Option<&'static str>);
-
-fn message(problem: &Problem) -> (usize, usize, &str, &str, Option<&str>) {
-    (problem.line, problem.column, &problem.found, &problem.expected, problem.help.as_deref())
-}
+mod wrong;
 
 /// A sheet with full valve gear; the cases below change a line of it.
 const GEAR: &str = r#"format = 1
@@ -52,10 +48,7 @@ rate = "30 N/mm"
 
 /// Puts `to` in the place of `from` in the sheet with valve gear and compares all messages.
 fn check_gear(from: &str, to: &str, expected: &[Message]) {
-    assert!(GEAR.contains(from), "{from} is not in the sheet");
-    let problems = read_build(&GEAR.replacen(from, to, 1)).expect_err(to);
-    let got: Vec<_> = problems.list().iter().map(message).collect();
-    assert_eq!(got, expected, "{from:?} -> {to:?}\n{problems}");
+    check_in(GEAR, from, to, expected);
 }
 
 #[test]

@@ -1,6 +1,9 @@
 //! Sheets with something wrong in them: each message says line, column, what was found and what was expected.
 
-use sheet::{MOST_BYTES, Problem, read_build, read_build_bytes, read_candidate};
+use sheet::{MOST_BYTES, read_build, read_build_bytes, read_candidate};
+use wrong::{Message, check_in, message};
+
+mod wrong;
 
 /// Reads well; the cases change a line of it.
 const GOOD: &str = r#"format = 1
@@ -35,23 +38,13 @@ number = 2
 x = "-19.8 mm"
 "#;
 
-/// One message: line, column, found, expected, help.
-type Message = (usize, usize, &'static str, &'static str, Option<&'static str>);
-
 const LENGTH: &str = "a length (mm, in, thou, cm, m)";
 const BORE_RANGE: &str = "a length above 0.1 mm and below 10000 mm";
 const SUCH_A_BORE: Option<&str> = Some("for example \"82.00 mm ± 0.01\"");
 
-fn message(problem: &Problem) -> (usize, usize, &str, &str, Option<&str>) {
-    (problem.line, problem.column, &problem.found, &problem.expected, problem.help.as_deref())
-}
-
 /// Puts `to` in the place of `from` and compares all messages.
 fn check(from: &str, to: &str, expected: &[Message]) {
-    assert!(GOOD.contains(from), "{from} is not in the good sheet");
-    let problems = read_build(&GOOD.replacen(from, to, 1)).expect_err(to);
-    let got: Vec<_> = problems.list().iter().map(message).collect();
-    assert_eq!(got, expected, "{from:?} -> {to:?}\n{problems}");
+    check_in(GOOD, from, to, expected);
 }
 
 /// The bore is on line 6, its value begins in column 8.
