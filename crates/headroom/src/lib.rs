@@ -14,6 +14,7 @@ pub mod moving;
 pub mod spring_room;
 pub mod running_quench;
 pub mod sampling;
+pub mod attribution;
 pub mod relief;
 pub mod relief_left;
 pub mod relief_fly_cut;

@@ -8,6 +8,8 @@ use units::length::meter;
 use units::{Area, Length, Volume};
 use volume::{clearance_volumes, outline_area, static_compression};
 
+use crate::attribution::exact_shares;
+
 /// A change to a cylinder that a machinist would name, and that compression answers to.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum PhysicalChange {
@@ -137,25 +139,11 @@ fn diameter_of(area: Area) -> Length {
 
 /// The share of each change in the compression gained from `base` to `candidate`; the shares add up to the gain.
 ///
-/// The Shapley value: the mean gain that making the change brings, over all orders in which the changes could be made.
-///
-/// ```text
-/// share_i = sum over sets S without i of  |S|! (n - |S| - 1)! / n!  (CR(S + i) - CR(S))
-/// ```
-/// Shapley (1953), A value for n-person games, in Contributions to the Theory of Games II, Princeton, pp. 307-317
-/// (from memory). All 2^n mixtures are worked out, so it is exact; with nine changes at most there are 512.
+/// All 2^n mixtures are worked out, so it is exact; with nine changes at most there are 512.
 pub(crate) fn shares(changes: &[PhysicalChange], base: &Cylinder, candidate: &Cylinder) -> Vec<f64> {
-    let n = changes.len();
-    let ratios: Vec<f64> = (0..1usize << n).map(|set| mixture(changes, set, base, candidate)).collect();
-    let weights = order_weights(n);
-    (0..n)
-        .map(|idx| {
-            let without = (0..1usize << n).filter(|set| set & (1 << idx) == 0);
-            without
-                .map(|set| weights[set.count_ones() as usize] * (ratios[set | (1 << idx)] - ratios[set]))
-                .sum()
-        })
-        .collect()
+    let sets = 0..1usize << changes.len();
+    let ratios: Vec<f64> = sets.map(|set| mixture(changes, set, base, candidate)).collect();
+    exact_shares(&ratios)
 }
 
 /// Compression of the base with the changes of a set made, one bit a change.
@@ -167,16 +155,4 @@ fn mixture(changes: &[PhysicalChange], set: usize, base: &Cylinder, candidate: &
         }
     }
     static_compression(&mixed)
-}
-
-/// `s! (n - s - 1)! / n!` for every size s below n, by its own recurrence from `1/n` at s = 0.
-fn order_weights(n: usize) -> Vec<f64> {
-    let mut weight = 1.0 / n.max(1) as f64;
-    (0..n)
-        .map(|size| {
-            let here = weight;
-            weight *= (size + 1) as f64 / (n.saturating_sub(size + 1)).max(1) as f64;
-            here
-        })
-        .collect()
 }
