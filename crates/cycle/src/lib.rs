@@ -16,6 +16,12 @@ pub mod charge_gas;
 
 pub mod network_plan;
 
+pub mod burning;
+pub mod cylinder;
+pub mod closed_cycle;
+pub mod heat_transfer;
+pub mod knock;
+
 pub mod convergence;
 
 pub mod example;
