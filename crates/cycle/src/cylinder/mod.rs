@@ -23,7 +23,7 @@ use working_gas::P_SCALE_PA;
 /// Numbers [`Cylinder::pack`] writes.
 pub const N_PACKED: usize = N_STATE;
 
-const N_STATE: usize = 25;
+const N_STATE: usize = 27;
 
 /// Exponent of the motored pressure Woschni's gas speed is counted from. Common practice for a charge (1.30 to
 /// 1.35), no source.
@@ -39,7 +39,11 @@ pub struct Cylinder<L> {
     volume: L,
     /// ((angle - start) / duration)^(m+1) of the burn.
     raised: L,
-    /// Logarithm of p V^1.33 when the intake closed, and T / (p V) then.
+    /// Masses times gas constants, J/K.
+    mass_r: L,
+    /// Part of the volume that is burned zone.
+    burned_volume: L,
+    /// Logarithm of p V^1.33 until the spark, and T / (p V) when the intake closed.
     motored: L,
     reference: L,
     /// Rates of the last step.
@@ -139,6 +143,8 @@ impl<L: Lane> Cylinder<L> {
             p: p_pa,
             volume,
             raised: zero,
+            mass_r: mass * state.r,
+            burned_volume: zero,
             motored: ln(p_pa) + L::splat(MOTORED_EXPONENT) * ln(volume),
             reference: t_k / (p_pa * volume),
             rate: Rates { mass: zero, energy: zero, fuel: zero, burned: zero },
@@ -172,26 +178,23 @@ impl<L: Lane> Cylinder<L> {
             self.rate.burned.fma(ahead, c.burned).max(L::splat(0.0)) * inverse,
         ];
         let zone = setup.gas.zone(y[FUEL], y[BURNED]);
-        let t = self.mean_temperature(setup);
-        let at = setup.gas.state(&zone, t, ln(self.p * L::splat(1.0 / P_SCALE_PA)));
-        let t = t + ((energy * inverse - at.u) / at.du_dt).max(t * L::splat(-0.3)).min(t);
+        let t_now = self.mean_temperature();
+        let at = setup.gas.state(&zone, t_now, ln(self.p * L::splat(1.0 / P_SCALE_PA)));
+        let t = t_now + ((energy * inverse - at.u) / at.du_dt).max(t_now * L::splat(-0.3)).min(t_now);
         let r = at.r;
         let rho = mass / volume;
         let p = rho * r * t;
         let [a, f, b] = setup.gas.offset;
         let air = one - y[FUEL] - y[BURNED];
         let offset = air.fma(a, y[FUEL].fma(f, y[BURNED] * b));
-        let u = at.du_dt.fma(t - self.mean_temperature(setup), at.u);
+        let u = at.du_dt.fma(t - t_now, at.u);
         Stagnant { p, rho, h: u - offset + r * t, gamma: one + r / at.du_dt, y }
     }
 
-    /// Pressure times volume over the gas constants of what it holds.
+    /// K; of all the gas as one.
     #[inline(always)]
-    fn mean_temperature(&self, setup: &CylinderSetup<L>) -> L {
-        let c = &self.contents;
-        let [a, f, b] = setup.gas.gas_constants();
-        let r = (c.mass - c.fuel - c.burned).fma(a, c.fuel.fma(f, c.burned * b));
-        self.p * self.volume / r
+    fn mean_temperature(&self) -> L {
+        self.p * self.volume / self.mass_r
     }
 
     /// What it is like now.
@@ -199,7 +202,7 @@ impl<L: Lane> Cylinder<L> {
         let c = &self.contents;
         Reading {
             p_pa: self.p,
-            t_k: self.mean_temperature(setup),
+            t_k: self.mean_temperature(),
             t_unburned_k: c.t_unburned,
             t_burned_k: c.t_burned,
             volume_m3: self.volume,
@@ -289,6 +292,8 @@ impl<L: Lane> Cylinder<L> {
         f(&mut self.p);
         f(&mut self.volume);
         f(&mut self.raised);
+        f(&mut self.mass_r);
+        f(&mut self.burned_volume);
         f(&mut self.motored);
         f(&mut self.reference);
         f(&mut self.rate.mass);

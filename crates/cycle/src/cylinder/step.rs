@@ -16,8 +16,10 @@ const TRACE: f64 = 1e-9;
 const NOTHING_KG: f64 = 1e-30;
 /// Coldest and hottest a zone may be taken to be, K.
 const T_RANGE_K: [f64; 2] = [100.0, 4500.0];
-/// The unburned gas counts for knock while it is more than this part of the charge. Common practice, no source.
-const KNOCK_UNTIL: f64 = 0.1;
+/// The unburned gas counts for knock in full while it is more than the second part of the charge, and not below the
+/// first: what is left then is in corners at the walls. Common practice, no source.
+const KNOCK_FROM: f64 = 0.05;
+const KNOCK_UNTIL: f64 = 0.15;
 /// Crankcase, Pa.
 const CRANKCASE_PA: f64 = 101_325.0;
 
@@ -47,6 +49,8 @@ struct Found<L> {
     burned: Share<L>,
     work: L,
     energy: L,
+    mass_r: L,
+    burned_volume: L,
 }
 
 /// The point zone properties were taken at.
@@ -84,18 +88,13 @@ impl<L: Lane> Cylinder<L> {
         let leak = self.blow_by(setup, dt);
 
         let found = self.correct(setup, &step, &start, &start, volume, guess, zero, leak);
-        let (conductance, wall_k) = self.wall(setup, &step, &found, volume, from, to, dt);
-        let r0 = gas_constant(&step, &start);
-        let lost = |found: &Found<L>, at: &Linear<L>| {
-            let r1 = gas_constant(&step, at);
-            let t = half * (self.p * self.volume / r0 + found.p * volume / r1);
-            conductance * (t - wall_k)
-        };
-        let heat = lost(&found, &start);
+        let t_mid = |found: &Found<L>| half * (self.mean_temperature() + found.p * volume / found.mass_r);
+        let (conductance, wall_k) = self.wall(setup, &step, t_mid(&found), found.p, volume, [from, to], dt);
+        let heat = conductance * (t_mid(&found) - wall_k);
         let ln_p1 = ln_p + L::splat(2.0) * (found.p - self.p) / (found.p + self.p);
         let end = properties(setup, &step, found.t, ln_p1);
         let found = self.correct(setup, &step, &start, &end, volume, found.p, heat, leak);
-        let heat = lost(&found, &end);
+        let heat = conductance * (t_mid(&found) - wall_k);
         let found = self.correct(setup, &step, &start, &end, volume, found.p, heat, leak);
 
         self.settle(setup, &step, &found, heat, leak, volume);
@@ -155,7 +154,7 @@ impl<L: Lane> Cylinder<L> {
         let b_burned = L::sel(holds, burned.burned * inverse, y_burned + made);
         // An empty burned zone is kept at the flame temperature.
         let fresh_burned = L::sel(holds, (lit * inverse).min(one), one);
-        let t_mean = self.mean_temperature(setup);
+        let t_mean = self.mean_temperature();
         let t_unburned = single.fma(t_mean - c.t_unburned, c.t_unburned);
         Step {
             closed,
@@ -189,19 +188,17 @@ impl<L: Lane> Cylinder<L> {
         &self,
         setup: &CylinderSetup<L>,
         step: &Step<L>,
-        found: &Found<L>,
+        t: L,
+        p: L,
         volume: L,
-        from: L,
-        to: L,
+        [from, to]: [L; 2],
         dt: L,
     ) -> (L, L) {
         let (zero, half) = (L::splat(0.0), L::splat(0.5));
-        let (p, v) = (half * (self.p + found.p), half * (self.volume + volume));
+        let (p, v) = (half * (self.p + p), half * (self.volume + volume));
         let (ln_p, ln_v) = (ln(p), ln(v));
         let burns = L::and(step.closed, (-setup.burning.spark_deg).lt(half * (from + to)));
         let motored = exp(self.motored - L::splat(MOTORED_EXPONENT) * ln_v);
-        let share = (found.unburned.mass + found.burned.mass).max(L::splat(NOTHING_KG));
-        let t = found.unburned.mass.fma(found.t[0], found.burned.mass * found.t[1]) / share;
         let h = setup.heat.w_per_m2_k(&HeatState {
             ln_p,
             ln_v,
@@ -248,7 +245,8 @@ impl<L: Lane> Cylinder<L> {
         let into = wanted - held.mass + leak;
         let (goes, comes) = (into.max(zero), (-into).max(zero));
         let [vu, vb] = [step.unburned.mass * su.r * at.t[0], step.burned.mass * sb.r * at.t[1]];
-        let burned_share = vb / (vu + vb).max(tiny);
+        let burned_volume = vb / (vu + vb).max(tiny);
+        let burned_share = half * (L::sel(step.closed, self.burned_volume, zero) + burned_volume);
         let (from_burned, from_unburned) = (goes * burned_share, goes * (one - burned_share));
         let back = comes / held.mass.max(tiny);
         let keeps = one - from_unburned / step.unburned.mass.max(tiny);
@@ -265,22 +263,34 @@ impl<L: Lane> Cylinder<L> {
         };
         let h_u = su.r.fma(at.t[0], su.u);
         let h_b = sb.r.fma(at.t[1], sb.u);
-        let crevice_enthalpy = from_unburned.fma(h_u, from_burned * h_b)
+        let h_mid = |i: usize, end: L| {
+            let s = &start.state[i];
+            half * (end + s.r.fma(start.t[i], s.u))
+        };
+        let crevice_enthalpy = from_unburned.fma(h_mid(0, h_u), from_burned * h_mid(1, h_b))
             - back * (held.weigh(&setup.crevice_u) + held.weigh(&setup.crevice_r_t));
 
-        // Heat is lost by volume: a zone's own share over its heat capacity.
-        let t_mean = (vu + vb) / (u.mass * su.r + b.mass * sb.r).max(tiny);
-        let per_kelvin = heat / (t_mean * (vu + vb)).max(tiny);
-        let cooled = |i: usize, t: L| {
+        // Heat is lost by volume and temperature, halfway through the step: T R T / (T_mean p V) of it a kilogram.
+        let before = self.mean_temperature();
+        let after = p * volume / (u.mass * su.r + b.mass * sb.r).max(tiny);
+        let p_v_t = self.p * self.volume * before + p * volume * after;
+        let per_kelvin = (heat + heat) / p_v_t.max(tiny);
+        let cooling = |i: usize| {
             let s = &at.state[i];
-            t - per_kelvin * s.r * t * t / (s.du_dt + s.r)
+            let middle = half * (step.t[i] + at.t[i]);
+            per_kelvin * s.r * middle * middle / s.cp(at.t[i])
         };
-        let t_u = cooled(0, squeezed(0));
+        let t_u = squeezed(0) - cooling(0);
+        // What burns in the step is compressed and cooled as burned gas over half of it.
+        let cp = sb.cp(at.t[1]);
+        let h_fresh = su.cp(at.t[0]).fma(t_u - at.t[0], h_u);
+        let flame = at.t[1] + (h_fresh - h_b) / cp;
+        let cooling_b = cooling(1);
+        let flame = flame + ratio * (sb.r * flame - su.r * t_u) / cp - half * (cooling_b - cooling(0));
+        let t_b = squeezed(1) - cooling_b;
+        let t_b = step.fresh_burned.fma(flame - t_b, t_b);
         let mixed = comes / u.mass.max(tiny);
         let t_u = mixed.fma(setup.crevice_k - t_u, t_u);
-        let flame = at.t[1] + (h_u - h_b) / (sb.du_dt + sb.r);
-        let t_b = cooled(1, squeezed(1));
-        let t_b = step.fresh_burned.fma(flame - t_b, t_b);
 
         let work = half * (self.p + p) * (volume - self.volume);
         let energy = self.contents.energy + step.energy_in - crevice_enthalpy - work - heat;
@@ -293,7 +303,19 @@ impl<L: Lane> Cylinder<L> {
         let r_b = sb.dr_dt.fma(t_b - at.t[1], sb.r);
         let r_u = su.dr_dt.fma(t_u - at.t[0], su.r);
         let p = u.mass.fma(r_u * t_u, b.mass * r_b * t_b) / volume;
-        Found { p, t: [t_u, t_b], into_crevice: into, crevice_enthalpy, unburned: u, burned: b, work, energy }
+        let mass_r = u.mass.fma(r_u, b.mass * r_b);
+        Found {
+            mass_r,
+            burned_volume,
+            p,
+            t: [t_u, t_b],
+            into_crevice: into,
+            crevice_enthalpy,
+            unburned: u,
+            burned: b,
+            work,
+            energy,
+        }
     }
 
     /// Makes what was found the state, and books it.
@@ -335,6 +357,8 @@ impl<L: Lane> Cylinder<L> {
         c.t_burned = found.t[1];
         c.crevice = crevice;
         self.p = found.p;
+        self.mass_r = found.mass_r;
+        self.burned_volume = found.burned_volume;
         self.volume = volume;
         let sums = &mut self.cycle;
         sums.heat += heat + crevice_heat;
@@ -359,7 +383,7 @@ impl<L: Lane> Cylinder<L> {
         let work = self.cycle.pumping_work - before.cycle.pumping_work;
         let firing = (half * (from + to)).abs().lt(L::splat(180.0));
         let flow_energy = with_formation(setup, gains[0]) + with_formation(setup, gains[1]);
-        let (c, t) = (self.contents, self.mean_temperature(setup));
+        let (c, t) = (self.contents, self.mean_temperature());
         let sums = &mut self.cycle;
         sums.gross_work += L::sel(firing, work, zero);
         sums.pumping_work = before.cycle.pumping_work + L::sel(firing, zero, work);
@@ -373,9 +397,12 @@ impl<L: Lane> Cylinder<L> {
 
         let ln_p = ln(half * (before.p + self.p));
         let t_u = half * (before.contents.t_unburned + c.t_unburned);
-        let waits = L::and((L::splat(KNOCK_UNTIL) * c.mass).lt(c.unburned.mass), setup.closes_deg.lt(to));
-        let waits = L::and(waits, from.lt(setup.opens_deg));
-        sums.knock += L::sel(waits, setup.knock.per_second(ln_p, t_u) * dt, zero);
+        let shut = L::and(setup.closes_deg.lt(to), from.lt(setup.opens_deg));
+        let left = half * (c.unburned.mass / c.mass + before.contents.unburned.mass / before.contents.mass);
+        let counts = ((left - L::splat(KNOCK_FROM)) * L::splat(1.0 / (KNOCK_UNTIL - KNOCK_FROM)))
+            .max(zero)
+            .min(L::splat(1.0));
+        sums.knock += L::sel(shut, counts * setup.knock.per_second(ln_p, t_u) * dt, zero);
 
         let shuts = L::and(from.lt(setup.closes_deg), setup.closes_deg.lt(to + L::splat(1e-9)));
         let keep = |new: L, old: L| L::sel(shuts, new, old);
@@ -385,7 +412,10 @@ impl<L: Lane> Cylinder<L> {
         sums.closing_pa = keep(self.p, sums.closing_pa);
         sums.closing_k = keep(t, sums.closing_k);
         let motored = ln(self.p) + L::splat(MOTORED_EXPONENT) * ln(self.volume);
-        self.motored = keep(motored, self.motored);
+        // Followed up to the spark, also when that lies inside the step.
+        let unlit = (-setup.burning.spark_deg - from) / (to - from).max(L::splat(1e-12));
+        let unlit = unlit.max(zero).min(L::splat(1.0));
+        self.motored = unlit.fma(motored - self.motored, self.motored);
         self.reference = keep(t / (self.p * self.volume), self.reference);
 
         let here = [to, self.p];
@@ -431,12 +461,6 @@ fn properties<L: Lane>(setup: &CylinderSetup<L>, step: &Step<L>, t: [L; 2], ln_p
         t,
         state: [setup.gas.state(&step.zone[0], t[0], ln_p), setup.gas.state(&step.zone[1], t[1], ln_p)],
     }
-}
-
-/// Masses times gas constants, J/K.
-#[inline(always)]
-fn gas_constant<L: Lane>(step: &Step<L>, at: &Linear<L>) -> L {
-    step.unburned.mass.fma(at.state[0].r, step.burned.mass * at.state[1].r)
 }
 
 /// Liquid fuel that goes in with the air of the intake: what its vapour is short of, kg.

@@ -74,6 +74,12 @@ pub(super) struct ZoneState<L> {
 }
 
 impl<L: Lane> ZoneState<L> {
+    /// Heat capacity at constant pressure, J/(kg K): the slope of u + R T.
+    #[inline(always)]
+    pub fn cp(&self, t: L) -> L {
+        self.dr_dt.fma(t, self.r + self.du_dt)
+    }
+
     /// d ln T / d ln p at constant entropy: p v / (cp T) times d ln v / d ln T.
     #[inline(always)]
     pub fn isentropic_slope(&self, t: L) -> L {
@@ -138,12 +144,6 @@ impl<L: Lane> WorkingGas<L> {
             air_per_fuel: gather(variants, |v| v.air_per_fuel),
             liquid_fuel_j_per_kg: gather(variants, |v| v.liquid_fuel_j_per_kg),
         }
-    }
-
-    /// Frozen gas constants of the components, J/(kg K).
-    #[inline(always)]
-    pub(super) fn gas_constants(&self) -> [L; N_COMPONENTS] {
-        [self.component[0].gas_constant, self.component[1].gas_constant, self.component[2].gas_constant]
     }
 
     /// Gas with these mass fractions of fuel vapour and burned gas.
