@@ -80,6 +80,7 @@ pub struct Network<X: Layout, F: GasFamily<S>, W, const S: usize> {
     faces: Vec<[EndView<X::End, S>; 2]>,
     ahead: Vec<Stagnant<X::End, S>>,
     gains: Vec<Gain<X::End, S>>,
+    last_step: X::End,
     wall: PhantomData<W>,
 }
 
@@ -136,6 +137,7 @@ impl<X: Layout, F: GasFamily<S>, W: WallModel, const S: usize> Network<X, F, W, 
             faces: vec![[view; 2]; n],
             ahead: vec![*rest; plan.n_volumes],
             gains: vec![Gain::zero(); plan.n_volumes],
+            last_step: zero,
             pipes,
             plan,
             wall: PhantomData,
@@ -219,9 +221,17 @@ impl<X: Layout, F: GasFamily<S>, W: WallModel, const S: usize> Network<X, F, W, 
         self.solve_orifices();
         self.solve_joins();
         let dt = self.shorten(dt);
+        self.last_step = dt;
         self.advance(dt);
         self.check()?;
         Ok(dt)
+    }
+
+    /// What every variant was advanced by in the last step, s; also when it ended in an error, which breaks only
+    /// the variant it names and those after it that ran out too.
+    #[inline(always)]
+    pub fn last_step(&self) -> X::End {
+        self.last_step
     }
 
     #[inline(always)]
