@@ -1,7 +1,9 @@
 //! Cost of the least gaps of everything that moves over two turns of the crank, and of ten thousand samples of them.
 
 use criterion::{BatchSize, Criterion, criterion_group, criterion_main};
-use fit::two_turns::{Pair, Way, find_dips, gap_m, least_near_m, two_turns};
+use fit::two_turns::{Pair, Way, gap_m, two_turns};
+use fit::two_turns_samples::least_near_m;
+use fit::two_turns_scan::find_dips;
 use moving::{Layout, Off, wren, wren_motions};
 use std::hint::black_box;
 

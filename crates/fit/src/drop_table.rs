@@ -7,7 +7,7 @@ use units::CrankAngle;
 use units::angle::degree;
 
 use crate::distance::{Minimum, least_in};
-use crate::two_turns::{CYCLE_DEG, LiftLaw};
+use crate::lift_law::{CYCLE_DEG, LiftLaw};
 
 /// One measured drop.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -2,6 +2,7 @@
 
 use glam::DVec3;
 
+use crate::distance::Ring;
 use crate::solid::ValveHead;
 
 /// Where the piston stands in its bore.
@@ -42,15 +43,40 @@ impl PistonPose {
     /// A point of the piston's frame in the bore frame.
     pub fn in_bore(&self, p_in_piston: DVec3) -> DVec3 {
         let pin = self.pin();
-        let from_pin = p_in_piston - pin;
-        let (sin, cos) = (-self.rock_rad).sin_cos();
-        let turned =
-            DVec3::new(from_pin.x, cos * from_pin.y - sin * from_pin.z, sin * from_pin.y + cos * from_pin.z);
-        pin + turned + DVec3::Z * self.crown_m
+        pin + self.rocked(p_in_piston - pin) + DVec3::Z * self.crown_m
+    }
+
+    /// A point of the bore frame in the piston's frame.
+    pub fn in_piston(&self, p_in_bore: DVec3) -> DVec3 {
+        let pin = self.pin();
+        pin + self.unrocked(p_in_bore - DVec3::Z * self.crown_m - pin)
+    }
+
+    /// A ring of the piston's frame in the bore frame.
+    pub fn ring_in_bore(&self, ring: &Ring) -> Ring {
+        Ring {
+            center: self.in_bore(ring.center),
+            to_cos: self.rocked(ring.to_cos),
+            to_sin: self.rocked(ring.to_sin),
+        }
+    }
+
+    /// A ring of the bore frame in the piston's frame.
+    pub fn ring_in_piston(&self, ring: &Ring) -> Ring {
+        Ring {
+            center: self.in_piston(ring.center),
+            to_cos: self.unrocked(ring.to_cos),
+            to_sin: self.unrocked(ring.to_sin),
+        }
     }
 
     fn pin(&self) -> DVec3 {
         DVec3::new(0.0, self.pin_m[0], -self.pin_m[1])
+    }
+
+    fn rocked(&self, v: DVec3) -> DVec3 {
+        let (sin, cos) = self.rock_rad.sin_cos();
+        DVec3::new(v.x, cos * v.y + sin * v.z, cos * v.z - sin * v.y)
     }
 
     fn unrocked(&self, v: DVec3) -> DVec3 {

@@ -160,7 +160,7 @@ impl Scene {
         scene.put(Param::Recess, valve.recess);
         scene.put(Param::TiltX, valve.tilt_x);
         scene.put(Param::TiltY, valve.tilt_y);
-        scene.put(Param::Lift, valve.lift);
+        scene.put(Param::Lift, cylinder.travel(valve));
         scene
     }
 

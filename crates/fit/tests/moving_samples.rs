@@ -1,9 +1,10 @@
 //! Least gaps over two turns of invented engines: samples against full looks, sensitivities, rock and loft.
 
+use fit::lift_law::{LiftLaw, Lofted};
 use fit::piston_pose::rock_limit_rad;
-use fit::two_turns::{
-    LeastGap, LiftLaw, Lofted, MovingParts, MovingValve, Pair, Way, find_dips, gap_m, least_near_m, two_turns,
-};
+use fit::two_turns::{LeastGap, MovingParts, MovingValve, Pair, Way, gap_m, two_turns};
+use fit::two_turns_samples::least_near_m;
+use fit::two_turns_scan::find_dips;
 use motion::ValveMotion;
 use moving::{Layout, Off, wren, wren_motions};
 use proptest::prelude::*;
@@ -29,9 +30,11 @@ proptest! {
     fn exact_sampled_least_gap_is_that_of_the_full_look(
         shares in prop::array::uniform24(-1.0..1.0f64),
         layout in prop::sample::select(vec![Layout::Wedge, Layout::WedgeFlat, Layout::PentRoof]),
+        rock_rad in prop::sample::select(vec![0.0, 2e-3]),
     ) {
-        let known = find_dips(&wren(&MOTIONS, layout, &Off::default()), SPREAD_M);
-        let sample = wren(&MOTIONS, layout, &Off { shares });
+        let rocking = |parts: MovingParts<ValveMotion>| MovingParts { rock_rad, ..parts };
+        let known = find_dips(&rocking(wren(&MOTIONS, layout, &Off::default())), SPREAD_M);
+        let sample = rocking(wren(&MOTIONS, layout, &Off { shares }));
         let full = two_turns(&sample);
         for of_pair in &known {
             let near = least_near_m(&sample, of_pair);
@@ -50,8 +53,9 @@ proptest! {
     fn exact_least_is_least(
         shares in prop::array::uniform24(-1.0..1.0f64),
         layout in prop::sample::select(vec![Layout::Wedge, Layout::WedgeFlat, Layout::PentRoof]),
+        rock_rad in prop::sample::select(vec![0.0, 2e-3]),
     ) {
-        let parts = wren(&MOTIONS, layout, &Off { shares });
+        let parts = MovingParts { rock_rad, ..wren(&MOTIONS, layout, &Off { shares }) };
         for least in two_turns(&parts) {
             for step in 0..240 {
                 let gap = gap_m(&parts, least.pair, f64::from(step) * 3.0 + shares[0]);
@@ -133,6 +137,8 @@ fn exact_loft_takes_from_the_closing_valve() {
         crank: straight.crank,
         deck_offset_m: straight.deck_offset_m,
         rock_rad: straight.rock_rad,
+        top: straight.top,
+        chamber: None,
         pin_m: straight.pin_m,
         head_face_m: straight.head_face_m,
     };

@@ -45,7 +45,11 @@ fn piston(deck_offset: f64, land: f64) -> Piston {
         crown_volume: Reading::measured(Volume::default(), Volume::default()),
         land_clearance: reading(0.4),
         top_land_height: reading(land),
-        compression_height: None,
+        compression_height: reading(40.0),
+        skirt_clearance: reading(0.08),
+        skirt_length: reading(50.0),
+        dome: None,
+        dish: None,
         pockets: Vec::new(),
         drops: Vec::new(),
     }

@@ -1,7 +1,9 @@
 //! Least gaps over two turns of the crank against brute force: `checks/fit_two_turns`, 130 builds with two valves each.
 
+use fit::lift_law::LiftLaw;
+use fit::piston_edge_to_chamber::PistonTop;
 use fit::solid::{Crown, Cup, ValveHead};
-use fit::two_turns::{LiftLaw, MovingParts, MovingValve, Pair, Way, two_turns};
+use fit::two_turns::{MovingParts, MovingValve, Pair, Way, two_turns};
 use glam::DVec3;
 use motion::SliderCrank;
 use serde_json::Value;
@@ -83,6 +85,8 @@ fn moving_parts(case: &Value) -> MovingParts<Law> {
         crank: SliderCrank::new(mm("stroke"), mm("rod"), mm("pin_offset")).expect("a crank that turns"),
         deck_offset_m: length(case, "deck_offset"),
         rock_rad: 0.0,
+        top: PistonTop { radius_m: 0.045, dome: None },
+        chamber: None,
         pin_m: [0.0; 2],
         head_face_m: length(case, "gasket"),
         valves: case["valves"].as_array().expect("a list of valves").iter().map(moving_valve).collect(),
@@ -103,6 +107,7 @@ fn expected(case: &Value, pair: Pair) -> &Value {
         }
         Pair::ValveToValve(..) => &case["valve_to_valve"],
         Pair::PistonToHead => &case["quench"],
+        Pair::PistonEdge => &case["piston_edge"],
     }
 }
 

@@ -75,7 +75,8 @@ pub fn check(build: &Build, options: &CheckOptions) -> CheckAnswer {
             | Check::ExhaustToPiston
             | Check::PocketRadial
             | Check::ValveToValve
-            | Check::PistonToHead => {
+            | Check::PistonToHead
+            | Check::PistonEdge => {
                 findings.extend(moving_findings(kind, build, &groups, &moving, options));
             }
             Check::RetainerToSeal | Check::CoilBind | Check::RockerSlot | Check::PushrodHole => {
@@ -123,8 +124,8 @@ fn moving(build: &Build, groups: &[Vec<usize>]) -> (Vec<Option<Moving>>, Vec<Str
         if !cylinder.gear.is_empty() {
             let failed = [Duty::Intake, Duty::Exhaust].map(|duty| motions.of(duty).err().map(str::to_owned));
             failed.into_iter().flatten().for_each(&mut note);
-            if cylinder.piston.crown_volume.value.value < -DOMED_M3 {
-                note("the crown is domed by its volume, but valves to piston are reckoned from its flat: measure the drop from the seated valve to the piston".to_owned());
+            if cylinder.piston.dome.is_none() && cylinder.piston.crown_volume.value.value < -DOMED_M3 {
+                note("the crown is domed by its volume, but valves to piston are reckoned from its flat: give [piston.dome], or measure the drop from the seated valve to the piston".to_owned());
             }
         }
         match Moving::new(cylinder, motions) {
@@ -154,6 +155,9 @@ fn moving_findings(
         .filter(|(check, ..)| *check == kind)
         .map(|(_, valve, _)| valve.map(str::to_owned))
         .collect();
+    if asked.is_empty() && kind == Check::PistonEdge {
+        return vec![Finding::unmeasured(kind, None, build.limits.of(kind), "head.chamber_diameter")];
+    }
     if asked.is_empty() && matches!(kind, Check::IntakeToPiston | Check::ExhaustToPiston) {
         let (duty, needed) = match kind {
             Check::IntakeToPiston => (Duty::Intake, "cam.intake"),
@@ -203,7 +207,8 @@ fn room_findings(kind: Check, build: &Build, groups: &[Vec<usize>]) -> Vec<Findi
                 return None;
             }
             let (worst, others) = worst_first(seen, |room| room.gap);
-            let mut finding = worst.1.finding(kind, of_duty(worst.0)?, &build.limits);
+            let mut finding =
+                worst.1.finding(kind, &build.cylinders[groups[worst.0][0]], of_duty(worst.0)?, &build.limits);
             finding.cylinders = numbers(build, &groups[worst.0]);
             let others = others.into_iter().map(|(idx, room)| (numbers(build, &groups[idx]), room.gap));
             finding.others = same_gap_together(others);

@@ -76,6 +76,7 @@ impl Clearance {
                 place: place_seen(&self.sweep.least),
                 lift: Some(Length::new::<meter>(self.sweep.least.lift_m)),
                 crank: None,
+                phaser: Vec::new(),
                 first_contact,
                 chance_of_hitting,
                 chance_under_limit,

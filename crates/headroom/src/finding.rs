@@ -1,5 +1,6 @@
 //! One line of an answer: what was found, the limit, how sure, and what to do about it.
 
+use parts::Duty;
 use parts::limit::{Check, Limit};
 use serde::Serialize;
 use units::{Basis, CrankAngle, Length};
@@ -81,6 +82,8 @@ pub struct Seen {
     pub lift: Option<Length>,
     /// Where the crank then stands, for parts that move with it.
     pub crank: Option<CrankAngle>,
+    /// Phasers that have to stand elsewhere than installed for it, and how much earlier.
+    pub phaser: Vec<(Duty, CrankAngle)>,
     /// Where the parts first touch; only when they do.
     pub first_contact: Option<FirstContact>,
     /// Chance that the parts touch, from 0 to 1.

@@ -47,6 +47,7 @@ pub fn finding(check: Check, cylinder: &Cylinder, limits: &Limits) -> Finding {
             ),
             lift: None,
             crank: None,
+            phaser: Vec::new(),
             first_contact: None,
             chance_of_hitting: chance_below(0.0, nominal.distance_m, sd),
             chance_under_limit: chance_below(limit.least.value, nominal.distance_m, sd),

@@ -40,6 +40,8 @@ pub enum Surface {
     OtherValve,
     /// Face of the head.
     HeadFace,
+    /// Edge and wall of the chamber where the crown's edge passes.
+    ChamberEdge,
     /// Where no place matters.
     Anywhere,
 }
@@ -58,6 +60,7 @@ impl Surface {
             Self::Pocket => "pocket in the crown",
             Self::OtherValve => "other valve",
             Self::HeadFace => "head face",
+            Self::ChamberEdge => "chamber edge",
             Self::Anywhere => "spring",
         }
     }

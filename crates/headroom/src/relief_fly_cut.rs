@@ -1,11 +1,11 @@
 //! The pocket that gives a valve room in the piston crown, and what it leaves. Leaves out how piston and valve move,
 //! which is `moving.rs`.
 
+use fit::lift_law::LiftLaw;
 use fit::relief_crown::{crown_left, land_above_groove, to_groove};
 use fit::relief_cutter::Room;
 use fit::relief_fly_cut::{FlyCut, Meeting, fly_cut};
 use fit::relief_limit::{Left, crown_limit};
-use fit::two_turns::LiftLaw;
 use parts::limit::Check;
 use parts::{Build, Cylinder, Duty, Pocket, Valve};
 use units::length::{meter, millimeter};
@@ -175,24 +175,44 @@ fn pocket(
         })
         .filter(|meeting| meeting.lift.value > 0.0)
         .collect();
-    let radial = build.limits.of(Check::PocketRadial).least;
-    let room = Room { radial, axial: build.limits.of(check).least, float: options.float };
-    let cut = fly_cut(cylinder, valve, &meetings, room, options.shape).map_err(|error| error.to_string())?;
-    let cut = cut.ok_or_else(missing)?;
-    let volume = cut.volume(volume_accuracy());
-    let changed = with_pocket(cylinder, valve, &cut, volume);
-    let after = Moving::new(&changed, motions)?;
-    let gap_after = gap_of(&after, check, name).ok_or_else(missing)?;
-    let radial_after = gap_of(&after, Check::PocketRadial, name).map(|gap| [gap, radial]);
-    Ok(ProposedPocket {
-        compression: compression_with(cylinder, volume),
-        left: left_of_crown(cylinder, &cut, options),
-        cut,
-        volume,
-        gap_after,
-        radial_after,
-    })
+    let (radial, axial) = (build.limits.of(Check::PocketRadial).least, build.limits.of(check).least);
+    let mut room = Room { radial, axial, float: options.float };
+    let mut n_tries = 0;
+    loop {
+        let cut =
+            fly_cut(cylinder, valve, &meetings, room, options.shape).map_err(|error| error.to_string())?;
+        let cut = cut.ok_or_else(missing)?;
+        let volume = cut.volume(volume_accuracy());
+        let changed = with_pocket(cylinder, valve, &cut, volume);
+        let after = Moving::new(&changed, motions)?;
+        let gap_after = gap_of(&after, check, name).ok_or_else(missing)?;
+        let radial_after = gap_of(&after, Check::PocketRadial, name);
+        // The cut is laid out for a piston that stands straight; one that leans, or a phaser, takes some more.
+        let short = |gap: Length, least: Length| Length::new::<meter>((least - gap).value.max(0.0));
+        let more =
+            [short(gap_after, axial), radial_after.map_or(Length::default(), |gap| short(gap, radial))];
+        n_tries += 1;
+        if n_tries < MOST_TRIES && more.iter().any(|more| more.value > 0.0) {
+            let hair = Length::new::<meter>(CUT_ACCURACY_M);
+            (room.axial, room.radial) = (room.axial + more[0] + hair, room.radial + more[1] + hair);
+            continue;
+        }
+        return Ok(ProposedPocket {
+            compression: compression_with(cylinder, volume),
+            left: left_of_crown(cylinder, &cut, options),
+            cut,
+            volume,
+            gap_after,
+            radial_after: radial_after.map(|gap| [gap, radial]),
+        });
+    }
 }
+
+/// Cuts laid out before the last is taken as it is; each leaves a hundredth of what the one before was short of.
+const MOST_TRIES: u32 = 4;
+
+/// Room added so that the next cut is not short by rounding, in metres.
+const CUT_ACCURACY_M: f64 = 2e-7;
 
 /// The cylinder with the pocket in its piston, in place of the one the valve had.
 pub fn with_pocket(cylinder: &Cylinder, valve: &Valve, cut: &FlyCut, volume: Volume) -> Cylinder {

@@ -26,9 +26,6 @@ pub struct RunningQuench {
 /// Speed taken where the sheet gives none, in revolutions per minute (common practice, no source).
 const USUAL_RPM: f64 = 6500.0;
 
-/// Pin to crown where nobody measured it, as a share of the bore (common practice, no source).
-const COMPRESSION_HEIGHT_PER_BORE: f64 = 0.4;
-
 /// The running gap of the cylinder with the least, steel rods taken.
 pub fn running_quench(build: &Build) -> RunningQuench {
     let tightest = build
@@ -39,14 +36,13 @@ pub fn running_quench(build: &Build) -> RunningQuench {
     let block = &tightest.block;
     let given = build.used.rev_limit.map(|speed| speed.value);
     let speed = given.unwrap_or_else(|| AngularVelocity::new::<revolution_per_minute>(USUAL_RPM));
-    let usual_height = block.bore.value * COMPRESSION_HEIGHT_PER_BORE;
     let growth = running_growth(&Running {
         throw: block.stroke.value / 2.0,
         rod_length: block.rod_length.value,
         rod_material: RodMaterial::Steel,
         rod_section_m2: usual_rod_section_m2(block.bore.value, RodMaterial::Steel),
         reciprocating_mass: usual_reciprocating_mass(block.bore.value),
-        compression_height: tightest.piston.compression_height.map_or(usual_height, |height| height.value),
+        compression_height: tightest.piston.compression_height.value,
         speed,
     });
     let takes = growth.reading();

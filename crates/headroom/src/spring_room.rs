@@ -11,11 +11,11 @@ use crate::finding::{Finding, Seen, Status, Weakest};
 use crate::place::{PlaceSeen, Surface};
 use crate::sampling::chance_below;
 
-/// The gap of a check at a valve's full travel, with the tolerances of what it is made of; `None` where it was not measured.
+/// The gap of a check at a valve's full travel, loft included, with the tolerances of what it is made of; `None` where it was not measured.
 pub fn room(check: Check, cylinder: &Cylinder, valve: &Valve) -> Option<Room> {
     let gear = cylinder.gear.of(valve.duty)?;
     let springs = gear.springs.as_ref();
-    let lift = valve.lift;
+    let lift = cylinder.travel(valve);
     let duty = match valve.duty {
         parts::Duty::Intake => "intake",
         parts::Duty::Exhaust => "exhaust",
@@ -55,7 +55,7 @@ pub struct Room {
 
 impl Room {
     /// The finding.
-    pub fn finding(&self, check: Check, valve: &Valve, limits: &Limits) -> Finding {
+    pub fn finding(&self, check: Check, cylinder: &Cylinder, valve: &Valve, limits: &Limits) -> Finding {
         let limit = limits.of(check);
         let square = |reading: &Reading<Length>| reading.tolerance.value * reading.tolerance.value;
         let variance: f64 = self.made_of.iter().map(|(_, reading)| square(reading)).sum();
@@ -73,8 +73,9 @@ impl Room {
                 gap: self.gap,
                 tolerance: Length::new::<units::length::meter>(tolerance),
                 place: PlaceSeen::new([0.0; 3], Surface::Anywhere),
-                lift: Some(valve.lift.value),
+                lift: Some(cylinder.travel(valve).value),
                 crank: None,
+                phaser: Vec::new(),
                 first_contact: None,
                 chance_of_hitting: chance_below(0.0, self.gap.value, sd),
                 chance_under_limit: chance_below(limit.least.value, self.gap.value, sd),

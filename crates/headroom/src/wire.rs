@@ -1,5 +1,6 @@
 //! Answers as JSON: lengths in millimetres, angles in degrees, chances from 0 to 1, each with its unit in its name.
 
+use parts::Duty;
 use serde::Serialize;
 use units::Length;
 use units::length::millimeter;
@@ -92,12 +93,21 @@ struct SeenWire {
     lift_mm: Option<f64>,
     #[serde(skip_serializing_if = "Option::is_none")]
     crank_deg: Option<f64>,
+    /// How much earlier than installed each phaser then stands that has moved.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    phaser: Vec<PhaserWire>,
     #[serde(skip_serializing_if = "Option::is_none")]
     first_contact: Option<FirstContactWire>,
     chance_of_hitting: f64,
     chance_under_limit: f64,
     #[serde(skip_serializing_if = "Option::is_none")]
     weakest_reading: Option<WeakestWire>,
+}
+
+#[derive(Debug, Serialize)]
+struct PhaserWire {
+    duty: &'static str,
+    earlier_deg: f64,
 }
 
 #[derive(Debug, Serialize)]
@@ -291,6 +301,17 @@ impl From<&Seen> for SeenWire {
             place: PlaceWire::from(&seen.place),
             lift_mm: seen.lift.map(mm),
             crank_deg: seen.crank.map(|crank| (crank.degrees() * 100.0).round() / 100.0),
+            phaser: seen
+                .phaser
+                .iter()
+                .map(|(duty, by)| PhaserWire {
+                    duty: match duty {
+                        Duty::Intake => "intake",
+                        Duty::Exhaust => "exhaust",
+                    },
+                    earlier_deg: (by.degrees() * 100.0).round() / 100.0,
+                })
+                .collect(),
             first_contact: seen.first_contact.as_ref().map(FirstContactWire::from),
             chance_of_hitting: seen.chance_of_hitting,
             chance_under_limit: seen.chance_under_limit,

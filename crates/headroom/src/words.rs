@@ -1,8 +1,9 @@
 //! Findings in words, for somebody with oily hands who must decide now: first the answer, then the reason, then the
 //! number, then what to do.
 
+use parts::Duty;
 use parts::limit::Check;
-use units::{Length, UnitSystem, show, show_with_tolerance};
+use units::{CrankAngle, Length, UnitSystem, show, show_with_tolerance};
 
 use crate::check::CheckAnswer;
 use crate::contact::Explained;
@@ -24,6 +25,7 @@ pub fn subject(finding: &Finding) -> String {
         Check::PocketRadial => format!("{valve} to pocket wall"),
         Check::ValveToValve => format!("{valve} to {other}"),
         Check::PistonToHead => "piston to head".to_owned(),
+        Check::PistonEdge => "piston edge to chamber".to_owned(),
         Check::RetainerToSeal => format!("retainer to seal, {valve}"),
         Check::CoilBind => format!("room to coil bind, {valve}"),
         Check::RockerSlot => format!("rocker slot to stud, {valve}"),
@@ -170,16 +172,19 @@ pub fn told(finding: &Finding, n_cylinders: usize, system: UnitSystem) -> String
             }
         }
         (Check::IntakeToPiston | Check::ExhaustToPiston, Some(valve), _) => format!(
-            "the {} comes to {gap} from the piston{} on {on} (limit {limit})",
+            "the {} comes to {gap} from the piston{}{} on {on} (limit {limit})",
             valve_name(valve),
-            crank(seen)
+            crank(seen),
+            phaser(seen)
         ),
         (Check::ValveToValve, Some(_), _) => {
-            format!("{}: {gap} apart{} on {on} (limit {limit})", subject(finding), crank(seen))
+            let (crank, phaser) = (crank(seen), phaser(seen));
+            format!("{}: {gap} apart{crank}{phaser} on {on} (limit {limit})", subject(finding))
         }
         (
             Check::PocketRadial
             | Check::PistonToHead
+            | Check::PistonEdge
             | Check::RetainerToSeal
             | Check::CoilBind
             | Check::RockerSlot
@@ -260,6 +265,23 @@ pub fn crank(seen: &Seen) -> String {
         before if before < 0 => format!(" {}° before {centre}", -before),
         after => format!(" {after}° after {centre}"),
     }
+}
+
+/// ` with the intake cam 30° earlier than installed`: where the phasers then stand, if anywhere else.
+pub fn phaser(seen: &Seen) -> String {
+    let stands = |(duty, by): &(Duty, CrankAngle)| {
+        let cam = match duty {
+            Duty::Intake => "intake",
+            Duty::Exhaust => "exhaust",
+        };
+        let way = if by.degrees() > 0.0 { "earlier" } else { "later" };
+        format!("the {cam} cam {:.0}° {way}", by.degrees().abs())
+    };
+    if seen.phaser.is_empty() {
+        return String::new();
+    }
+    let all: Vec<String> = seen.phaser.iter().map(stands).collect();
+    format!(" with {} than installed", all.join(" and "))
 }
 
 /// The gap with its tolerance.

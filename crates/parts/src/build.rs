@@ -1,6 +1,6 @@
 //! A build: one complete engine, cylinder by cylinder.
 
-use units::{AngularVelocity, Length, Reading};
+use units::{AngularVelocity, Length, Quantity, Reading};
 
 use crate::limit::Limits;
 use crate::readings::{ReadingMut, Visit};
@@ -61,6 +61,19 @@ impl Cylinder {
     /// Height of the head's gasket face above the block deck.
     pub fn head_face_height(&self) -> Length {
         self.gasket.thickness.value
+    }
+
+    /// The farthest a valve of this cylinder opens: its lift, and what is allowed for loft and float.
+    ///
+    /// The tolerances add as the root sum of squares; the basis is the weaker of the two.
+    pub fn travel(&self, valve: &Valve) -> Reading<Length> {
+        let loft = self.gear.of(valve.duty).and_then(|gear| gear.train.loft);
+        let Some(loft) = loft else { return valve.lift };
+        Reading {
+            value: valve.lift.value + loft.value,
+            tolerance: Length::from_si(valve.lift.tolerance.si().hypot(loft.tolerance.si())),
+            basis: valve.lift.basis.min(loft.basis),
+        }
     }
 
     /// The valve of that name.

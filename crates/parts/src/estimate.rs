@@ -124,6 +124,28 @@ pub fn land_clearance() -> Reading<Length> {
     mm(0.38, 0.15)
 }
 
+/// The pin sits 0.4 bores below the crown, ± 0.08 bores (common practice, no source).
+pub fn compression_height(bore: Length) -> Reading<Length> {
+    Reading::assumed(bore * 0.4, bore * 0.08)
+}
+
+/// The skirt clears the bore by 0.08 mm (0.003 in) on the diameter, ± 0.05 mm: cast pistons 0.001 to 0.002 in, forged
+/// ones 0.003 to 0.005 in (common practice, no source).
+pub fn skirt_clearance() -> Reading<Length> {
+    mm(0.08, 0.05)
+}
+
+/// Skirt and lands guide over 0.5 bores, ± 0.15 bores: slippers from 0.35, old road pistons up to 0.7 (common practice,
+/// no source).
+pub fn skirt_length(bore: Length) -> Reading<Length> {
+    Reading::assumed(bore * 0.5, bore * 0.15)
+}
+
+/// A dish that is centred on the bore, ± 0.2 mm (common practice, no source).
+pub fn dish_center() -> Reading<Length> {
+    mm(0.0, 0.2)
+}
+
 /// A top land of 6 mm, ± 2.5 mm: older road pistons 6.4 to 8.9 mm, modern ones 3 to 6 mm (common practice, no source).
 pub fn top_land_height() -> Reading<Length> {
     mm(6.0, 2.5)
@@ -181,6 +203,7 @@ pub fn plunger_travel() -> Reading<Length> {
 pub fn rule(path: &str) -> Option<&'static str> {
     let name = path.rsplit('.').next().unwrap_or(path);
     Some(match name {
+        "x" | "y" if path.contains("dish.") => "centred on the bore",
         "rod_length" => "1.75 strokes",
         "pin_offset" => "no pin offset",
         "chamfer_width" | "chamfer_depth" => "the smaller of usual lead-in chamfers",
@@ -199,6 +222,9 @@ pub fn rule(path: &str) -> Option<&'static str> {
         "crown_volume" => "a flat crown",
         "land_clearance" => "a usual forged piston",
         "top_land_height" => "between old and modern pistons",
+        "compression_height" => "0.4 bores",
+        "skirt_clearance" => "between cast and forged pistons",
+        "skirt_length" => "0.5 bores",
         "valve_mass" => "a steel valve of that head",
         "retainer_mass" => "steel retainer and locks",
         "face_diameter" => "the smallest of usual flat tappets",

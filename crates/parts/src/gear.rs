@@ -152,6 +152,7 @@ mod tests {
             },
             rocker_slot: None,
             pushrod_hole_gap: None,
+            loft: None,
         };
         ValveGear { lobe, train, springs: None }
     }

@@ -33,5 +33,5 @@ pub use gasket::Gasket;
 pub use gear::{Gear, ValveGear};
 pub use head::Head;
 pub use outline::{Outline, Shape};
-pub use piston::{Piston, Pocket, SeatedDrop};
+pub use piston::{Dish, Dome, Piston, Pocket, SeatedDrop};
 pub use valve::{Duty, Valve};

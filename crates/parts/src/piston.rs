@@ -19,13 +19,49 @@ pub struct Piston {
     /// From the datum plane down to the upper face of the top ring groove.
     pub top_land_height: Reading<Length>,
     /// Pin centre to datum plane.
-    pub compression_height: Option<Reading<Length>>,
+    pub compression_height: Reading<Length>,
+    /// Bore less skirt, on the diameter.
+    pub skirt_clearance: Reading<Length>,
+    /// From the upper to the lower end of what guides the piston in its bore.
+    pub skirt_length: Reading<Length>,
+    /// Raised metal on the crown, when it was measured.
+    pub dome: Option<Dome>,
+    /// A round dish in the crown, when it was measured.
+    pub dish: Option<Dish>,
     /// Valve pockets cut into the crown.
     pub pockets: Vec<Pocket>,
     /// Drops from seated valves to the crown, measured near the top of the overlap. Where a valve has some, they stand for
     /// the crown's geometry.
     pub drops: Vec<SeatedDrop>,
 }
+
+/// A round plateau about the bore axis with sloping sides that stands on the crown datum plane.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Dome {
+    /// Diameter where the sides meet the datum plane.
+    pub base_diameter: Reading<Length>,
+    /// Diameter of the plateau.
+    pub top_diameter: Reading<Length>,
+    /// Height of the plateau over the datum plane.
+    pub height: Reading<Length>,
+}
+
+visit_readings!(Dome { base_diameter, top_diameter, height });
+
+/// A round, flat-bottomed dish with upright sides.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Dish {
+    /// Diameter.
+    pub diameter: Reading<Length>,
+    /// Floor below the datum plane.
+    pub depth: Reading<Length>,
+    /// Centre along the crank, positive to the front.
+    pub x: Reading<Length>,
+    /// Centre across the engine, positive to the left.
+    pub y: Reading<Length>,
+}
+
+visit_readings!(Dish { diameter, depth, x, y });
 
 /// How far a seated valve can be pushed open before it meets the piston, at one crank angle.
 #[derive(Clone, Debug, PartialEq)]
@@ -75,8 +111,14 @@ impl Visit for Piston {
         show(&mut self.crown_volume, path, "crown_volume", see);
         show(&mut self.land_clearance, path, "land_clearance", see);
         show(&mut self.top_land_height, path, "top_land_height", see);
-        if let Some(height) = &mut self.compression_height {
-            show(height, path, "compression_height", see);
+        show(&mut self.compression_height, path, "compression_height", see);
+        show(&mut self.skirt_clearance, path, "skirt_clearance", see);
+        show(&mut self.skirt_length, path, "skirt_length", see);
+        if let Some(dome) = &mut self.dome {
+            dome.visit(&format!("{path}.dome"), see);
+        }
+        if let Some(dish) = &mut self.dish {
+            dish.visit(&format!("{path}.dish"), see);
         }
         for pocket in &mut self.pockets {
             let pocket_path = format!("{path}.pocket.{}", pocket.valve);

@@ -24,6 +24,9 @@ pub struct Train {
     pub rocker_slot: Option<SlotTravel>,
     /// Least gap between pushrod and its hole through the whole lift, when measured.
     pub pushrod_hole_gap: Option<Reading<Length>>,
+    /// How much farther than its cam says a valve may stand open past the nose, when somebody allows for it: loft and
+    /// float.
+    pub loft: Option<Reading<Length>>,
 }
 
 /// What rides on the lobe.
@@ -139,6 +142,9 @@ impl Visit for Train {
         }
         if let Some(gap) = &mut self.pushrod_hole_gap {
             show(gap, path, "pushrod_hole_gap", see);
+        }
+        if let Some(loft) = &mut self.loft {
+            show(loft, path, "loft", see);
         }
     }
 }

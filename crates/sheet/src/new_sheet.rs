@@ -188,8 +188,11 @@ fn write_section(out: &mut String, answers: &Answers, section: &Section, path: &
             "intake" | "exhaust" => write_gear(out, answers, inner, &format!("{path}.{}", inner.key)),
             "valve" => write_valves(out, answers, inner, &format!("{path}.valve")),
             "pocket" => out.push_str(POCKET_EXAMPLE),
-            // A list nothing of which is known yet, or an outline.
-            _ if inner.shape == Shape::List || inner.key.ends_with("_outline") => {
+            // A list nothing of which is known yet, an outline, or what many crowns have not got.
+            _ if inner.shape == Shape::List
+                || inner.key.ends_with("_outline")
+                || matches!(inner.key, "dome" | "dish") =>
+            {
                 comment_out_header(out, inner, &format!("{path}.{}", inner.key));
                 inner.entries.iter().for_each(|entry| comment_out(out, entry));
             }

@@ -1,6 +1,6 @@
 //! `[piston]` of one cylinder with its pockets, and the deck offset that heights give.
 
-use parts::{Block, Piston, Pocket, SeatedDrop, Valve, estimate};
+use parts::{Block, Dish, Dome, Piston, Pocket, SeatedDrop, Valve, estimate};
 use units::{Length, Quantity, Reading};
 
 use crate::check::{join, label};
@@ -10,20 +10,29 @@ use crate::read_head::{check_own_names, unique_names};
 use crate::vocabulary::block::{BLOCK, DECK_HEIGHT, ROD_LENGTH};
 use crate::vocabulary::head::{HEAD, VALVES};
 use crate::vocabulary::piston::{
-    AFTER_TOP, COMPRESSION_HEIGHT, CROWN_VOLUME, DECK_OFFSET, DEPTH_OF_FLOOR, DIAMETER, DROP, DROP_LENGTH,
-    DROP_VALVE, LAND_CLEARANCE, PISTON, POCKET, TILT_X, TILT_Y, TOP_LAND_HEIGHT, VALVE, X, Y,
+    AFTER_TOP, COMPRESSION_HEIGHT, CROWN_VOLUME, DECK_OFFSET, DEPTH_OF_FLOOR, DIAMETER, DISH, DISH_DEPTH,
+    DISH_DIAMETER, DISH_X, DISH_Y, DOME, DOME_BASE, DOME_HEIGHT, DOME_TOP, DROP, DROP_LENGTH, DROP_VALVE,
+    LAND_CLEARANCE, PISTON, POCKET, SKIRT_CLEARANCE, SKIRT_LENGTH, TILT_X, TILT_Y, TOP_LAND_HEIGHT, VALVE, X,
+    Y,
 };
 
 /// The piston, from the layers of the whole cylinder. A sheet without `[piston]` gets the usual one.
 pub(crate) fn read_piston(log: &mut Log, cylinder: &Layers, block: &Block, valves: &[Valve]) -> Piston {
     let layers = cylinder.inner(PISTON.key);
+    let bore = block.bore.value;
     let from_heights = || deck_offset_from_heights(cylinder, &layers, block);
     Piston {
         deck_offset: layers.get(&DECK_OFFSET).or_else(from_heights).unwrap_or_else(estimate::deck_offset),
         crown_volume: layers.get(&CROWN_VOLUME).unwrap_or_else(estimate::crown_volume),
         land_clearance: layers.get(&LAND_CLEARANCE).unwrap_or_else(estimate::land_clearance),
         top_land_height: layers.get(&TOP_LAND_HEIGHT).unwrap_or_else(estimate::top_land_height),
-        compression_height: layers.get(&COMPRESSION_HEIGHT),
+        compression_height: layers
+            .get(&COMPRESSION_HEIGHT)
+            .unwrap_or_else(|| estimate::compression_height(bore)),
+        skirt_clearance: layers.get(&SKIRT_CLEARANCE).unwrap_or_else(estimate::skirt_clearance),
+        skirt_length: layers.get(&SKIRT_LENGTH).unwrap_or_else(|| estimate::skirt_length(bore)),
+        dome: read_dome(log, &layers),
+        dish: read_dish(log, &layers),
         pockets: read_pockets(log, cylinder, &layers, valves),
         drops: read_drops(log, &layers, valves),
     }
@@ -50,6 +59,41 @@ fn deck_offset_from_heights(cylinder: &Layers, piston: &Layers, block: &Block) -
     let tolerance_m = parts.iter().fold(0.0, |sum: f64, part| sum.hypot(*part));
     let basis = block.stroke.basis.min(rod.basis).min(crown.basis).min(deck.basis);
     Some(Reading { value: Length::from_si(value_m), tolerance: Length::from_si(tolerance_m), basis })
+}
+
+fn read_dome(log: &mut Log, piston: &Layers) -> Option<Dome> {
+    let layers = piston.inner(DOME.key);
+    if layers.absent() {
+        return None;
+    }
+    let dome = Dome {
+        base_diameter: layers.need(log, &DOME_BASE),
+        top_diameter: layers.need(log, &DOME_TOP),
+        height: layers.need(log, &DOME_HEIGHT),
+    };
+    if let Some((top, _)) = layers.node(DOME_TOP.key())
+        && dome.top_diameter.value >= dome.base_diameter.value
+        && dome.base_diameter.value > Length::default()
+    {
+        let found = "a plateau that is not smaller than its base";
+        log.wrong(
+            top.place,
+            &join(&layers.path, DOME_TOP.key()),
+            found,
+            "top_diameter less than base_diameter",
+        );
+    }
+    Some(dome)
+}
+
+fn read_dish(log: &mut Log, piston: &Layers) -> Option<Dish> {
+    let layers = piston.inner(DISH.key);
+    (!layers.absent()).then(|| Dish {
+        diameter: layers.need(log, &DISH_DIAMETER),
+        depth: layers.need(log, &DISH_DEPTH),
+        x: layers.get(&DISH_X).unwrap_or_else(estimate::dish_center),
+        y: layers.get(&DISH_Y).unwrap_or_else(estimate::dish_center),
+    })
 }
 
 fn read_pockets(log: &mut Log, cylinder: &Layers, piston: &Layers, valves: &[Valve]) -> Vec<Pocket> {

@@ -14,7 +14,7 @@ use crate::vocabulary::spring::{
     RATE, RETAINER_TO_SEAL, SEAT_LOAD, WIRE_DIAMETER,
 };
 use crate::vocabulary::train::{
-    FACE_DIAMETER, FOLLOWER, LASH_AT, LASH_COLD, LASH_HOT, PAD_RADIUS, PLUNGER_TRAVEL, PRELOAD,
+    FACE_DIAMETER, FOLLOWER, LASH_AT, LASH_COLD, LASH_HOT, LOFT, PAD_RADIUS, PLUNGER_TRAVEL, PRELOAD,
     PUSHROD_HOLE_GAP, PUSHROD_MASS, RATIO, RATIO_AT, RATIO_THERE, RETAINER_MASS, ROCKER_MASS,
     ROLLER_DIAMETER, SLOT_GAP_LIFTED, SLOT_GAP_SEATED, SLOT_LIFT, TAPPET_LIFT, TAPPET_MASS, VALVE_MASS,
 };
@@ -46,6 +46,7 @@ pub(crate) fn read_train(log: &mut Log, train: &Layers, valve_diameter: Length) 
         },
         rocker_slot: read_slot(log, train),
         pushrod_hole_gap: train.get(&PUSHROD_HOLE_GAP),
+        loft: train.get(&LOFT),
     }
 }
 

@@ -104,7 +104,7 @@ fn finding_text(finding: &Finding, n_cylinders: usize, system: UnitSystem) -> St
     }
     let lift = seen.lift.map_or(String::new(), |lift| format!(" at {} lift", show(lift, system)));
     line(joined(&[
-        format!("least{lift}{}: {}", words::crank(seen), seen.place.on.words()),
+        format!("least{lift}{}: {}", words::crank(seen) + &words::phaser(seen), seen.place.on.words()),
         words::place(&seen.place, system),
     ]));
     line(format!(

@@ -2,6 +2,8 @@
 
 use glam::DVec3;
 
+use crate::distance::Sloped;
+
 /// Raised metal on the flat: a round plateau about the bore axis with sloping sides.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Dome {
@@ -52,17 +54,37 @@ impl Dome {
 
     /// Signed distance of a point from the dome alone, its base as a face of its own.
     pub(super) fn distance(&self, p: DVec3) -> f64 {
+        self.sloped_distance(p).0
+    }
+
+    /// The same with its gradient.
+    pub fn sloped_distance(&self, p: DVec3) -> Sloped {
         let u = (p.x * p.x + p.y * p.y).sqrt();
+        let scale = 1.0 / u.max(f64::MIN_POSITIVE);
+        let in_space = |by_u: f64, by_z: f64| DVec3::new(p.x * scale * by_u, p.y * scale * by_u, by_z);
         let (sx, sz) = (self.top_radius - self.base_radius, self.height);
         let length = sx.hypot(sz);
         let out = ((u - self.base_radius) * sz - p.z * sx) / length;
         let along = ((u - self.base_radius) * sx + p.z * sz) / length;
         if out <= 0.0 && 0.0 <= p.z && p.z <= self.height {
-            return out.max(p.z - self.height).max(-p.z);
+            let faces = [
+                (out, in_space(sz / length, -sx / length)),
+                (p.z - self.height, DVec3::Z),
+                (-p.z, DVec3::NEG_Z),
+            ];
+            return faces.into_iter().fold(faces[0], |most, face| if face.0 > most.0 { face } else { most });
         }
-        let side = out.hypot(along - along.clamp(0.0, length));
-        let top = if u <= self.top_radius && p.z > self.height { p.z - self.height } else { f64::INFINITY };
-        let base = if u <= self.base_radius && p.z < 0.0 { -p.z } else { f64::INFINITY };
-        side.min(top).min(base)
+        let beyond = along - along.clamp(0.0, length);
+        let side = out.hypot(beyond);
+        let per = 1.0 / side.max(f64::MIN_POSITIVE);
+        let by = |across: f64, along: f64| (across * out + along * beyond) * per / length;
+        let mut nearest = (side, in_space(by(sz, sx), by(-sx, sz)));
+        if u <= self.top_radius && p.z > self.height && p.z - self.height < nearest.0 {
+            nearest = (p.z - self.height, DVec3::Z);
+        }
+        if u <= self.base_radius && p.z < 0.0 && -p.z < nearest.0 {
+            nearest = (-p.z, DVec3::NEG_Z);
+        }
+        nearest
     }
 }

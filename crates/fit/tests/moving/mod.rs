@@ -1,6 +1,7 @@
 //! Engines that do not exist, as moving parts, and what their tolerances make of them.
 #![allow(dead_code, reason = "each test file uses its own part of it")]
 
+use fit::piston_edge_to_chamber::PistonTop;
 use fit::solid::{Crown, Cup, ValveHead};
 use fit::two_turns::{MovingParts, MovingValve};
 use glam::DVec3;
@@ -99,6 +100,8 @@ pub fn wren(motions: &[ValveMotion; 2], layout: Layout, off: &Off) -> MovingPart
             .expect("a crank that turns"),
         deck_offset_m: deck_mm * MM,
         rock_rad: 0.0,
+        top: PistonTop { radius_m: 0.045, dome: None },
+        chamber: None,
         pin_m: [0.0, 0.032],
         head_face_m: Length::new::<millimeter>(gasket_mm).get::<meter>(),
         valves: valves.collect(),

@@ -104,6 +104,7 @@ pub fn wren_train() -> Train {
         },
         rocker_slot: None,
         pushrod_hole_gap: None,
+        loft: None,
     }
 }
 

@@ -17,6 +17,10 @@ pub const LIMITS: Section = Section {
         &limit("pocket_radial", "valve head to the wall of its pocket"),
         &limit("valve_to_valve", "valve head to valve head through two turns"),
         &limit("piston_to_head", "piston crown to the head at top dead centre, the quench"),
+        &limit(
+            "piston_edge",
+            "edge of crown or dome to edge and wall of the chamber, the piston leaning over",
+        ),
         &limit("retainer_to_seal", "spring retainer to stem seal at full lift"),
         &limit("coil_bind", "spring to solid at full lift"),
         &limit("rocker_slot", "rocker slot to its stud through the lift"),

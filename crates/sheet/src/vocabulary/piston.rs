@@ -4,7 +4,7 @@ use units::{Angle, CrankAngle, Length, Volume};
 
 use super::block::{EXTENT, OFFSET, SIZE};
 use super::head::TILT;
-use super::usual::{ANGLE, CALLIPER, CAM_ANGLE, DEPTH, POSITION, TRAVEL, TWO_FILLS};
+use super::usual::{ANGLE, BORE_GAUGE, CALLIPER, CAM_ANGLE, DEPTH, POSITION, TRAVEL, TWO_FILLS};
 use super::{Entry, Field, Form, Missing, Range, Section, Shape, Words};
 
 const ENTRIES: &[&Entry] = &[
@@ -13,6 +13,8 @@ const ENTRIES: &[&Entry] = &[
     &LAND_CLEARANCE.entry,
     &TOP_LAND_HEIGHT.entry,
     &COMPRESSION_HEIGHT.entry,
+    &SKIRT_CLEARANCE.entry,
+    &SKIRT_LENGTH.entry,
 ];
 
 /// The piston.
@@ -21,7 +23,7 @@ pub const PISTON: Section = Section {
     meaning: "crown, ring land and where the crown stands at top dead centre",
     shape: Shape::Once,
     entries: ENTRIES,
-    sections: &[&POCKET, &DROP],
+    sections: &[&DOME, &DISH, &POCKET, &DROP],
 };
 
 /// What one cylinder's piston has of its own.
@@ -30,7 +32,25 @@ pub const PISTON_OF_ONE: Section = Section {
     meaning: "crown, ring land and where the crown stands at top dead centre",
     shape: Shape::Once,
     entries: ENTRIES,
-    sections: &[&POCKET_OF_ONE],
+    sections: &[&DOME, &DISH, &POCKET_OF_ONE],
+};
+
+/// Raised metal.
+pub const DOME: Section = Section {
+    key: "dome",
+    meaning: "a round plateau about the bore axis with sloping sides, raised on the crown's flat",
+    shape: Shape::Once,
+    entries: &[&DOME_BASE.entry, &DOME_TOP.entry, &DOME_HEIGHT.entry],
+    sections: &[],
+};
+
+/// A dish.
+pub const DISH: Section = Section {
+    key: "dish",
+    meaning: "a round, flat-bottomed dish with upright sides",
+    shape: Shape::Once,
+    entries: &[&DISH_DIAMETER.entry, &DISH_DEPTH.entry, &DISH_X.entry, &DISH_Y.entry],
+    sections: &[],
 };
 
 /// A valve pocket.
@@ -169,7 +189,125 @@ pub const COMPRESSION_HEIGHT: Field<Length> = Field::new(
     },
     SIZE,
     CALLIPER,
-    Missing::Taken("not known"),
+    Missing::Estimated("piston.compression_height"),
+);
+
+/// Beside the skirt.
+pub const SKIRT_CLEARANCE: Field<Length> = Field::new(
+    Words {
+        key: "skirt_clearance",
+        meaning: "bore less skirt, on the diameter; with skirt_length it says how far the piston can lean about its pin",
+        measure: "micrometer over the skirt across the pin, taken from the bore",
+        example: "0.08 mm",
+    },
+    EXTENT,
+    BORE_GAUGE,
+    Missing::Estimated("piston.skirt_clearance"),
+);
+
+/// What guides the piston.
+pub const SKIRT_LENGTH: Field<Length> = Field::new(
+    Words {
+        key: "skirt_length",
+        meaning: "from the upper to the lower end of what guides the piston in its bore",
+        measure: "callipers along the skirt",
+        example: "42 mm",
+    },
+    SIZE,
+    CALLIPER,
+    Missing::Estimated("piston.skirt_length"),
+);
+
+/// Foot of a dome.
+pub const DOME_BASE: Field<Length> = Field::new(
+    Words {
+        key: "base_diameter",
+        meaning: "diameter where the dome's sides meet the crown's flat",
+        measure: "callipers",
+        example: "78 mm",
+    },
+    SIZE,
+    CALLIPER,
+    Missing::Required,
+);
+
+/// Plateau of a dome.
+pub const DOME_TOP: Field<Length> = Field::new(
+    Words {
+        key: "top_diameter",
+        meaning: "diameter of the dome's plateau, less than that of its base",
+        measure: "callipers",
+        example: "62 mm",
+    },
+    SIZE,
+    CALLIPER,
+    Missing::Required,
+);
+
+/// Height of a dome.
+pub const DOME_HEIGHT: Field<Length> = Field::new(
+    Words {
+        key: "height",
+        meaning: "height of the dome's plateau over the crown's flat",
+        measure: "depth gauge from the plateau to the flat",
+        example: "4.0 mm",
+    },
+    SIZE,
+    DEPTH,
+    Missing::Required,
+);
+
+/// Diameter of a dish.
+pub const DISH_DIAMETER: Field<Length> = Field::new(
+    Words {
+        key: "diameter",
+        meaning: "diameter of the dish",
+        measure: "callipers at the floor",
+        example: "62 mm",
+    },
+    SIZE,
+    CALLIPER,
+    Missing::Required,
+);
+
+/// Floor of a dish.
+pub const DISH_DEPTH: Field<Length> = Field::new(
+    Words {
+        key: "depth",
+        meaning: "floor of the dish below the crown's flat",
+        measure: "depth gauge from a bar across the crown",
+        example: "2.0 mm",
+    },
+    EXTENT,
+    DEPTH,
+    Missing::Required,
+);
+
+/// Centre of a dish along the crank.
+pub const DISH_X: Field<Length> = Field::new(
+    Words {
+        key: "x",
+        meaning: "centre of the dish along the crank from the bore axis, positive to the front",
+        measure: "callipers from the crown's edge",
+        example: "0 mm",
+    },
+    OFFSET,
+    CALLIPER,
+    Missing::Estimated("piston.dish.x"),
+)
+.turning();
+
+/// Centre of a dish across the engine.
+pub const DISH_Y: Field<Length> = Field::new(
+    Words {
+        key: "y",
+        meaning: "centre of the dish across the engine from the bore axis, positive to the left looking forward",
+        measure: "callipers from the crown's edge",
+        example: "0 mm",
+    },
+    OFFSET,
+    CALLIPER,
+    Missing::Estimated("piston.dish.y"),
 );
 
 /// Which valve the pocket was cut for.

@@ -3,7 +3,7 @@
 use units::{Length, Mass, Ratio};
 
 use super::block::{EXTENT, OFFSET, SIZE};
-use super::usual::{CALLIPER, DEPTH, LASH as LASH_USUAL, LOBE_LIFT, ROCKER_RATIO, SCALE};
+use super::usual::{CALLIPER, DEPTH, LASH as LASH_USUAL, LOBE_LIFT, ROCKER_RATIO, SCALE, TRAVEL};
 use super::{Entry, Field, Form, Missing, Range, Section, Shape, Words};
 
 /// Rocker ratios.
@@ -33,6 +33,7 @@ const ENTRIES: &[&Entry] = &[
     &SLOT_GAP_LIFTED.entry,
     &SLOT_LIFT.entry,
     &PUSHROD_HOLE_GAP.entry,
+    &LOFT.entry,
 ];
 
 /// Both trains.
@@ -81,6 +82,19 @@ pub const FOLLOWER: Entry = Entry::new(
     },
     Form::Choice(&["flat", "roller", "finger"]),
     Missing::Taken("needed where [cam] describes a lobe"),
+);
+
+/// Allowance for loft and float.
+pub const LOFT: Field<Length> = Field::new(
+    Words {
+        key: "loft",
+        meaning: "how much farther than its cam says the valve is allowed to stand open past the nose, for loft and float: it grows in 20 crank degrees after the nose and ends with the lift",
+        measure: "from a high-speed film or a margin of your own; nobody measures it on the bench",
+        example: "0.3 mm",
+    },
+    LASH,
+    TRAVEL,
+    Missing::Taken("none: the usual limits hold some already"),
 );
 
 /// Face of a flat follower.

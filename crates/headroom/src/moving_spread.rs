@@ -1,0 +1,135 @@
+//! How far readings may move a least gap, and the chances that gives. Leaves out the nominal gap.
+
+use std::cell::OnceCell;
+
+use fit::two_turns::MovingParts;
+use fit::two_turns_scan::Dips;
+use parts::Cylinder;
+use parts::readings::Visit;
+use units::Basis;
+use units::reading::SDS_IN_TOLERANCE;
+
+use crate::clearance::SAMPLES_SAVED;
+use crate::motions::Motions;
+use crate::moving_parts::{Lift, moving_parts, pair_gap_m, pair_least_m};
+use crate::sampling::deviations;
+
+/// A pair's least gap in one cylinder.
+pub struct Of<'a> {
+    /// The cylinder.
+    pub cylinder: &'a Cylinder,
+    /// Its motions, phasers where the gap is least.
+    pub motions: &'a Motions,
+    /// The pair and where it comes close.
+    pub dips: &'a Dips,
+    /// Its least nominal gap, in metres.
+    pub gap_m: f64,
+    /// Where gaps of it are compared, in crank degrees.
+    pub crank_deg: f64,
+}
+
+/// A cylinder with each reading off by one standard deviation either way, made once for all pairs.
+#[derive(Default)]
+pub struct Nudges {
+    nudges: OnceCell<Vec<Nudge>>,
+}
+
+/// What one standard deviation of a reading does to a gap.
+pub struct Change {
+    /// Path of the reading below the cylinder.
+    pub path: String,
+    /// Where it comes from.
+    pub basis: Basis,
+    /// Its standard deviation in SI.
+    pub sd: f64,
+    /// What that does to the gap, in metres.
+    pub by_m: f64,
+}
+
+/// A gap that changes by less than this, in metres, with a whole standard deviation does not depend on that reading.
+const IDLE_M: f64 = 1e-10;
+
+/// A cylinder with one reading off; `None` where it then cannot turn.
+struct Nudge {
+    path: String,
+    basis: Basis,
+    sd: f64,
+    up: Option<(Cylinder, MovingParts<Lift>)>,
+    down: Option<(Cylinder, MovingParts<Lift>)>,
+}
+
+/// What one standard deviation of each reading does to a pair's least gap. A minimum does not move by moving its crank
+/// angle, so the gap at the nominal angle tells.
+pub fn changes_m(of: &Of, nudges: &Nudges) -> Vec<Change> {
+    let gap = |nudged: &Option<(Cylinder, MovingParts<Lift>)>| match nudged {
+        Some((cylinder, parts)) => pair_gap_m(parts, cylinder, of.dips.pair, of.crank_deg),
+        None => of.gap_m,
+    };
+    let changes = nudges.of(of).iter().map(|nudge| {
+        let by_m = 0.5 * (gap(&nudge.up) - gap(&nudge.down));
+        Change { path: nudge.path.clone(), basis: nudge.basis, sd: nudge.sd, by_m }
+    });
+    changes.filter(|change| change.by_m.abs() > IDLE_M).collect()
+}
+
+impl Nudges {
+    fn of(&self, of: &Of) -> &[Nudge] {
+        self.nudges.get_or_init(|| {
+            let mut readings = Vec::new();
+            of.cylinder.clone().visit("", &mut |path, reading| {
+                if reading.tolerance_si > 0.0 && may_move(path) {
+                    readings.push((path.to_owned(), reading.basis, reading.tolerance_si / SDS_IN_TOLERANCE));
+                }
+            });
+            let off = |path: &str, by: f64| {
+                let (cylinder, motions) = off_by(of, &[(path, by)]);
+                moving_parts(&cylinder, &motions).ok().map(|parts| (cylinder, parts))
+            };
+            let nudge = |(path, basis, sd): (String, Basis, f64)| {
+                let (up, down) = (off(&path, sd), off(&path, -sd));
+                Nudge { path, basis, sd, up, down }
+            };
+            readings.into_iter().map(nudge).collect()
+        })
+    }
+}
+
+/// Readings that can move any of the pairs.
+fn may_move(path: &str) -> bool {
+    const IDLE: [&str; 7] = ["volume", "chamfer", "mass", "spring.", "opening", "top_land", "slot"];
+    !IDLE.iter().any(|part| path.contains(part))
+}
+
+fn off_by(of: &Of, moved: &[(&str, f64)]) -> (Cylinder, Motions) {
+    let mut cylinder = of.cylinder.clone();
+    cylinder.visit("", &mut |path, reading| {
+        if let Some((_, by)) = moved.iter().find(|(known, _)| *known == path) {
+            *reading.value_si += by;
+        }
+    });
+    let mut motions = of.motions.clone();
+    for (path, by) in moved.iter().filter(|(path, _)| path.starts_with("cam.") || path.starts_with("train."))
+    {
+        motions = motions.off_by(of.cylinder, path, *by);
+    }
+    (cylinder, motions)
+}
+
+/// Chance that the least gap is below a limit: the normal chance of the gap as its changes have it, put right by samples
+/// in which the whole cylinder was followed. The two agree in most samples, so few are enough.
+pub fn chance_put_right(of: &Of, changes: &[Change], below_m: f64, by_normal: f64, n_samples: u32) -> f64 {
+    let n_samples = n_samples.div_ceil(SAMPLES_SAVED);
+    let mut off = vec![0.0; changes.len()];
+    let mut more_below = 0_i32;
+    for sample_idx in 0..n_samples {
+        deviations(sample_idx, &mut off);
+        let moved: Vec<(&str, f64)> =
+            changes.iter().zip(&off).map(|(change, off)| (change.path.as_str(), change.sd * off)).collect();
+        let by_changes: f64 = changes.iter().zip(&off).map(|(change, off)| change.by_m * off).sum();
+        let (cylinder, motions) = off_by(of, &moved);
+        let Ok(parts) = moving_parts(&cylinder, &motions) else { continue };
+        let followed = pair_least_m(&parts, &cylinder, of.dips);
+        more_below += i32::from(followed < below_m) - i32::from(of.gap_m + by_changes < below_m);
+    }
+    (by_normal + f64::from(more_below) / f64::from(n_samples.max(1))).clamp(0.0, 1.0)
+}
