@@ -12,10 +12,9 @@ use units::{CrankAngle, Length};
 use crate::finding::{Cure, Finding, Seen, Status, Weakest};
 use crate::motions::Motions;
 use crate::moving_parts::{Lift, asked, drop_table, moving_parts, surface};
-use crate::moving_spread::{Nudges, Of, chance_put_right, changes_m};
+use crate::moving_spread::{Change, Nudges, Of, chance_under, changes_m};
 use crate::phasing::{Phase, phases};
 use crate::place::PlaceSeen;
-use crate::sampling::chance_below;
 
 /// The moving pairs of one cylinder, solved for its nominal readings.
 pub struct Moving {
@@ -46,9 +45,6 @@ struct Solved {
 
 /// Dips of a gap that come this close to its least, in metres, may become the least within tolerances.
 const NEAR_LEAST_M: f64 = 5e-4;
-
-/// Chances below this, or above 1 less this, are not worth drawing samples for.
-const CERTAIN: f64 = 1e-4;
 
 impl Moving {
     /// Follows the cylinder through two turns, with its phasers wherever they may stand; what is missing is said where it
@@ -132,22 +128,15 @@ impl Moving {
         let of = Of {
             cylinder: &self.cylinder,
             motions: &setting.motions,
+            parts: &setting.parts,
             dips: &pair.dips,
             gap_m: pair.least.gap_m,
             crank_deg: steady_deg(setting, pair),
         };
         let changes = changes_m(&of, &setting.nudges);
-        let variance: f64 = changes.iter().map(|change| change.by_m * change.by_m).sum();
-        let sd = variance.sqrt();
-        let chance = |below_m: f64| {
-            let by_normal = chance_below(below_m, pair.least.gap_m, sd);
-            if by_normal < CERTAIN || 1.0 - by_normal < CERTAIN {
-                by_normal
-            } else {
-                chance_put_right(&of, &changes, below_m, by_normal, n_samples)
-            }
-        };
-        let weakest = changes.iter().max_by(|a, b| a.by_m.abs().total_cmp(&b.by_m.abs()));
+        let variance: f64 = changes.iter().map(Change::variance_m2).sum();
+        let chance = |below_m: f64| chance_under(&of, &changes, below_m, n_samples);
+        let weakest = changes.iter().max_by(|a, b| a.variance_m2().total_cmp(&b.variance_m2()));
         let moves = pair.valve.is_some();
         let phaser =
             [Duty::Intake, Duty::Exhaust].into_iter().filter(|duty| !setting.phase.is_installed(*duty));
@@ -161,7 +150,7 @@ impl Moving {
             cures: cures(check, gap, limit.least, self.cylinder.gasket.thickness.value),
             seen: Some(Seen {
                 gap,
-                tolerance: Length::new::<meter>(sd * SDS_IN_TOLERANCE),
+                tolerance: Length::new::<meter>(variance.sqrt() * SDS_IN_TOLERANCE),
                 place: PlaceSeen::new(pair.least.point_m.to_array(), surface(&pair.least)),
                 lift: moves.then(|| Length::new::<meter>(pair.least.lifts_m[0])),
                 crank: Some(CrankAngle::from_degrees(pair.least.crank_deg)),
@@ -172,7 +161,7 @@ impl Moving {
                 weakest: weakest.filter(|_| variance > 0.0).map(|change| Weakest {
                     path: change.path.clone(),
                     basis: change.basis,
-                    share: change.by_m * change.by_m / variance,
+                    share: change.variance_m2() / variance,
                 }),
             }),
             limit: limit.least,

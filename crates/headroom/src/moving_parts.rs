@@ -28,8 +28,12 @@ pub fn moving_parts(cylinder: &Cylinder, motions: &Motions) -> Result<MovingPart
     let known = head.valves.iter().all(|valve| motions.of(valve.duty).is_ok());
     let dome = piston.dome.as_ref().map(dome);
     let valves = head.valves.iter().filter(|_| known).map(|valve| {
-        let mut cups: Vec<Cup> =
-            piston.pockets.iter().filter(|pocket| pocket.valve == valve.name).map(cup).collect();
+        let mut cups: Vec<Cup> = piston
+            .pockets
+            .iter()
+            .filter(|pocket| pocket.valve == valve.name)
+            .map(|pocket| cup(pocket, valve))
+            .collect();
         let pocket = (!cups.is_empty()).then_some(0);
         cups.extend(piston.dish.as_ref().map(dish_cup));
         let loft = cylinder.gear.of(valve.duty).and_then(|gear| gear.train.loft);
@@ -70,13 +74,13 @@ fn chamber_wall(cylinder: &Cylinder) -> Option<Obstacle> {
     traced.then(|| Scene::new(cylinder, valve).obstacle(Surrounding::Chamber))
 }
 
-fn cup(pocket: &parts::Pocket) -> Cup {
+fn cup(pocket: &parts::Pocket, valve: &parts::Valve) -> Cup {
     Cup::new(
         pocket.x.value.value,
         pocket.y.value.value,
         pocket.depth.value.value,
         pocket.diameter.value.value / 2.0,
-        [pocket.tilt_x.value.value, pocket.tilt_y.value.value],
+        pocket.tilt(valve).map(|tilt| tilt.value),
     )
 }
 

@@ -12,7 +12,7 @@ use units::reading::SDS_IN_TOLERANCE;
 use crate::clearance::SAMPLES_SAVED;
 use crate::motions::Motions;
 use crate::moving_parts::{Lift, moving_parts, pair_gap_m, pair_least_m};
-use crate::sampling::deviations;
+use crate::sampling::{chance_below, deviations};
 
 /// A pair's least gap in one cylinder.
 pub struct Of<'a> {
@@ -20,12 +20,21 @@ pub struct Of<'a> {
     pub cylinder: &'a Cylinder,
     /// Its motions, phasers where the gap is least.
     pub motions: &'a Motions,
+    /// What moves in it.
+    pub parts: &'a MovingParts<Lift>,
     /// The pair and where it comes close.
     pub dips: &'a Dips,
     /// Its least nominal gap, in metres.
     pub gap_m: f64,
     /// Where gaps of it are compared, in crank degrees.
     pub crank_deg: f64,
+}
+
+impl Of<'_> {
+    /// The nominal gap where gaps are compared, in metres.
+    fn steady_gap_m(&self) -> f64 {
+        pair_gap_m(self.parts, self.cylinder, self.dips.pair, self.crank_deg)
+    }
 }
 
 /// A cylinder with each reading off by one standard deviation either way, made once for all pairs.
@@ -42,8 +51,18 @@ pub struct Change {
     pub basis: Basis,
     /// Its standard deviation in SI.
     pub sd: f64,
-    /// What that does to the gap, in metres.
+    /// What that does to the gap, in metres: half the difference of up and down.
     pub by_m: f64,
+    /// What both ways take together, in metres: up and down less twice the nominal gap. A valve that leans from its pocket
+    /// either way only ever loses.
+    pub bend_m: f64,
+}
+
+impl Change {
+    /// Variance it gives to the gap, in square metres: of `by z + bend z^2 / 2` for a standard normal z.
+    pub fn variance_m2(&self) -> f64 {
+        self.by_m * self.by_m + 0.5 * self.bend_m * self.bend_m
+    }
 }
 
 /// A gap that changes by less than this, in metres, with a whole standard deviation does not depend on that reading.
@@ -63,13 +82,15 @@ struct Nudge {
 pub fn changes_m(of: &Of, nudges: &Nudges) -> Vec<Change> {
     let gap = |nudged: &Option<(Cylinder, MovingParts<Lift>)>| match nudged {
         Some((cylinder, parts)) => pair_gap_m(parts, cylinder, of.dips.pair, of.crank_deg),
-        None => of.gap_m,
+        None => of.steady_gap_m(),
     };
+    let nominal = of.steady_gap_m();
     let changes = nudges.of(of).iter().map(|nudge| {
-        let by_m = 0.5 * (gap(&nudge.up) - gap(&nudge.down));
-        Change { path: nudge.path.clone(), basis: nudge.basis, sd: nudge.sd, by_m }
+        let (up, down) = (gap(&nudge.up), gap(&nudge.down));
+        let (by_m, bend_m) = (0.5 * (up - down), up + down - 2.0 * nominal);
+        Change { path: nudge.path.clone(), basis: nudge.basis, sd: nudge.sd, by_m, bend_m }
     });
-    changes.filter(|change| change.by_m.abs() > IDLE_M).collect()
+    changes.filter(|change| change.by_m.abs() > IDLE_M || change.bend_m.abs() > IDLE_M).collect()
 }
 
 impl Nudges {
@@ -115,9 +136,25 @@ fn off_by(of: &Of, moved: &[(&str, f64)]) -> (Cylinder, Motions) {
     (cylinder, motions)
 }
 
-/// Chance that the least gap is below a limit: the normal chance of the gap as its changes have it, put right by samples
-/// in which the whole cylinder was followed. The two agree in most samples, so few are enough.
-pub fn chance_put_right(of: &Of, changes: &[Change], below_m: f64, by_normal: f64, n_samples: u32) -> f64 {
+/// Chances below this, or above 1 less this, are not worth drawing samples for.
+const CERTAIN: f64 = 1e-4;
+
+/// Chance that the least gap is below a limit: that of the normal distribution where it is certain either way with all
+/// that bends the gap, else put right by samples.
+pub fn chance_under(of: &Of, changes: &[Change], below_m: f64, n_samples: u32) -> f64 {
+    let sum = |of_change: fn(&Change) -> f64| changes.iter().map(of_change).sum::<f64>();
+    let mean_m = of.gap_m + 0.5 * sum(|change| change.bend_m);
+    let with_bends = chance_below(below_m, mean_m, sum(Change::variance_m2).sqrt());
+    if with_bends < CERTAIN || 1.0 - with_bends < CERTAIN {
+        return with_bends;
+    }
+    let straight = chance_below(below_m, of.gap_m, sum(|change| change.by_m * change.by_m).sqrt());
+    chance_put_right(of, changes, below_m, straight, n_samples)
+}
+
+/// Chance that the least gap is below a limit: the normal chance of the gap as its straight changes have it, put right by
+/// samples in which the whole cylinder was followed. The two agree in most samples, so few are enough.
+fn chance_put_right(of: &Of, changes: &[Change], below_m: f64, by_normal: f64, n_samples: u32) -> f64 {
     let n_samples = n_samples.div_ceil(SAMPLES_SAVED);
     let mut off = vec![0.0; changes.len()];
     let mut more_below = 0_i32;

@@ -9,7 +9,7 @@ use fit::relief_limit::{Left, crown_limit};
 use parts::limit::Check;
 use parts::{Build, Cylinder, Duty, Pocket, Valve};
 use units::length::{meter, millimeter};
-use units::{Length, Reading, Volume};
+use units::{Angle, Length, Reading, Volume};
 
 use crate::fallback::{Fallback, Question, fallbacks_to_piston};
 use crate::finding::Status;
@@ -226,8 +226,9 @@ pub fn with_pocket(cylinder: &Cylinder, valve: &Valve, cut: &FlyCut, volume: Vol
         y: exact(y),
         diameter: exact(cut.diameter()),
         depth: exact(cut.floor_depth()),
-        tilt_x: valve.tilt_x,
-        tilt_y: valve.tilt_y,
+        tilt_x: Reading::measured(Angle::default(), Angle::default()),
+        tilt_y: Reading::measured(Angle::default(), Angle::default()),
+        from_valve: [true; 2],
     });
     changed.piston.crown_volume.value += volume;
     changed

@@ -146,6 +146,12 @@ pub fn dish_center() -> Reading<Length> {
     mm(0.0, 0.2)
 }
 
+/// A pocket was cut along its valve, ± 0.5 degrees: the cutter is led by the valve guide or set to the head's angle
+/// (common practice, no source).
+pub fn pocket_from_valve() -> Reading<Angle> {
+    deg(0.0, 0.5)
+}
+
 /// A top land of 6 mm, ± 2.5 mm: older road pistons 6.4 to 8.9 mm, modern ones 3 to 6 mm (common practice, no source).
 pub fn top_land_height() -> Reading<Length> {
     mm(6.0, 2.5)
@@ -203,6 +209,7 @@ pub fn plunger_travel() -> Reading<Length> {
 pub fn rule(path: &str) -> Option<&'static str> {
     let name = path.rsplit('.').next().unwrap_or(path);
     Some(match name {
+        "tilt_x" | "tilt_y" if path.contains("pocket.") => "cut along its valve",
         "x" | "y" if path.contains("dish.") => "centred on the bore",
         "rod_length" => "1.75 strokes",
         "pin_offset" => "no pin offset",

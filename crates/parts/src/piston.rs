@@ -2,6 +2,7 @@
 
 use units::{Angle, CrankAngle, Length, Reading, Volume};
 
+use crate::Valve;
 use crate::readings::{ReadingMut, Visit, show, visit_readings};
 
 /// One piston.
@@ -93,9 +94,20 @@ pub struct Pocket {
     pub tilt_x: Reading<Angle>,
     /// Lean of the cut's axis in the y-z plane, as for a valve.
     pub tilt_y: Reading<Angle>,
+    /// Whether each of the two is counted from the lean of its valve, along which the cut was made, and not from upright.
+    pub from_valve: [bool; 2],
 }
 
 impl Pocket {
+    /// Lean of the cut's axis from upright in both planes, cut for that valve.
+    pub fn tilt(&self, valve: &Valve) -> [Angle; 2] {
+        let of = |from_valve: bool, own: Angle, valve: Angle| if from_valve { valve + own } else { own };
+        [
+            of(self.from_valve[0], self.tilt_x.value, valve.tilt_x.value),
+            of(self.from_valve[1], self.tilt_y.value, valve.tilt_y.value),
+        ]
+    }
+
     /// Mirrors the pocket front to back.
     pub fn mirror(&mut self) {
         self.x.value = -self.x.value;

@@ -119,21 +119,15 @@ fn read_pocket(log: &mut Log, cylinder: &Layers, layers: &Layers, valves: &[Valv
     if valve.is_none() && !name.is_empty() && !valves.is_empty() {
         unknown_valve(log, cylinder, layers, name, valves);
     }
-    let tilt = |tilt: fn(&Valve) -> Reading<units::Angle>| match valve {
-        Some(valve) => {
-            let tilt = tilt(valve);
-            Reading::assumed(tilt.value, tilt.tolerance + estimate::valve_tilt().tolerance)
-        }
-        None => estimate::valve_tilt(),
-    };
     Pocket {
         valve: name.to_owned(),
         x: layers.need(log, &X),
         y: layers.need(log, &Y),
         diameter: layers.need(log, &DIAMETER),
         depth: layers.need(log, &DEPTH_OF_FLOOR),
-        tilt_x: layers.get(&TILT_X).unwrap_or_else(|| tilt(|valve| valve.tilt_x)),
-        tilt_y: layers.get(&TILT_Y).unwrap_or_else(|| tilt(|valve| valve.tilt_y)),
+        tilt_x: layers.get(&TILT_X).unwrap_or_else(estimate::pocket_from_valve),
+        tilt_y: layers.get(&TILT_Y).unwrap_or_else(estimate::pocket_from_valve),
+        from_valve: [&TILT_X, &TILT_Y].map(|tilt| !layers.has(tilt.key())),
     }
 }
 
