@@ -175,7 +175,7 @@ fn exact_keys() {
 #[test]
 fn exact_limits() {
     let checks = "one of valve_to_block, valve_to_gasket, valve_to_chamber, intake_to_piston, exhaust_to_piston, \
-                 pocket_radial, valve_to_valve, piston_to_head, retainer_to_seal, coil_bind, rocker_slot, pushrod_hole, \
+                 pocket_radial, valve_to_valve, piston_to_head, piston_edge, retainer_to_seal, coil_bind, rocker_slot, pushrod_hole, \
                  gasket_over_bore, gasket_over_chamber";
     check(
         "[engine]",
