@@ -3,7 +3,7 @@
 use fit::piston_to_head::{
     Growth, RodMaterial, Running, running_growth, usual_reciprocating_mass, usual_rod_section_m2,
 };
-use parts::Build;
+use parts::{Build, Cylinder};
 use units::angular_velocity::revolution_per_minute;
 use units::{AngularVelocity, Length, Reading};
 use volume::quench;
@@ -33,18 +33,9 @@ pub fn running_quench(build: &Build) -> RunningQuench {
         .iter()
         .min_by(|a, b| quench(a).value.total_cmp(&quench(b).value))
         .expect("a build has at least one cylinder");
-    let block = &tightest.block;
     let given = build.used.rev_limit.map(|speed| speed.value);
     let speed = given.unwrap_or_else(|| AngularVelocity::new::<revolution_per_minute>(USUAL_RPM));
-    let growth = running_growth(&Running {
-        throw: block.stroke.value / 2.0,
-        rod_length: block.rod_length.value,
-        rod_material: RodMaterial::Steel,
-        rod_section_m2: usual_rod_section_m2(block.bore.value, RodMaterial::Steel),
-        reciprocating_mass: usual_reciprocating_mass(block.bore.value),
-        compression_height: tightest.piston.compression_height.value,
-        speed,
-    });
+    let growth = growth_at(tightest, speed);
     let takes = growth.reading();
     RunningQuench {
         speed,
@@ -53,4 +44,18 @@ pub fn running_quench(build: &Build) -> RunningQuench {
         takes,
         leaves: quench(tightest) - takes.value,
     }
+}
+
+/// What running at a speed takes from piston to head on one cylinder, a steel rod taken.
+pub fn growth_at(cylinder: &Cylinder, speed: AngularVelocity) -> Growth {
+    let block = &cylinder.block;
+    running_growth(&Running {
+        throw: block.stroke.value / 2.0,
+        rod_length: block.rod_length.value,
+        rod_material: RodMaterial::Steel,
+        rod_section_m2: usual_rod_section_m2(block.bore.value, RodMaterial::Steel),
+        reciprocating_mass: usual_reciprocating_mass(block.bore.value),
+        compression_height: cylinder.piston.compression_height.value,
+        speed,
+    })
 }

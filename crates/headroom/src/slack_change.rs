@@ -2,9 +2,10 @@
 //! Leaves out the limits.
 
 use motion::ValveMotion;
-use parts::{Cylinder, Duty};
+use parts::{Cylinder, Duty, Use};
+use units::angular_velocity::revolution_per_minute;
 use units::length::inch;
-use units::{CrankAngle, Length, Ratio};
+use units::{AngularVelocity, CrankAngle, Length, Ratio};
 
 use crate::motions::Motions;
 
@@ -36,6 +37,8 @@ pub enum Adjustment {
     HeadShiftX,
     /// The head farther to the left.
     HeadShiftY,
+    /// A higher speed.
+    Revs,
 }
 
 /// The unit an adjustment is told in.
@@ -47,6 +50,8 @@ pub enum Kind {
     CrankAngle,
     /// A bare number.
     Ratio,
+    /// Radians a second in SI.
+    Speed,
 }
 
 /// Tappet lift at which durations are told.
@@ -63,7 +68,7 @@ impl Adjustment {
         for duty in [Duty::Intake, Duty::Exhaust] {
             all.extend([Self::ValveDiameter(duty), Self::Margin(duty)]);
         }
-        all.extend([Self::HeadShiftX, Self::HeadShiftY]);
+        all.extend([Self::HeadShiftX, Self::HeadShiftY, Self::Revs]);
         all
     }
 
@@ -71,6 +76,7 @@ impl Adjustment {
     pub fn kind(self) -> Kind {
         match self {
             Self::Ratio(_) => Kind::Ratio,
+            Self::Revs => Kind::Speed,
             Self::Advance(_) | Self::AdvanceCam | Self::Duration(_) => Kind::CrankAngle,
             _ => Kind::Length,
         }
@@ -86,16 +92,29 @@ impl Adjustment {
             Self::Duration(_) => 50_f64.to_radians(),
             Self::Skim | Self::Deck | Self::GasketThickness | Self::Margin(_) => 2e-3,
             Self::HeadShiftX | Self::HeadShiftY => 1.5e-3,
+            Self::Revs => AngularVelocity::new::<revolution_per_minute>(3000.0).value,
         }
     }
 
-    /// To what its stops are found: half a micrometre, a thousandth of a degree, a hundred-thousandth of ratio.
+    /// To what its stops are found: half a micrometre, a thousandth of a degree, a hundred-thousandth of ratio, a tenth of a
+    /// revolution a minute.
     pub fn accuracy_si(self) -> f64 {
         match self.kind() {
             Kind::Length => 5e-7,
             Kind::CrankAngle => 1e-3_f64.to_radians(),
             Kind::Ratio => 1e-5,
+            Kind::Speed => AngularVelocity::new::<revolution_per_minute>(0.1).value,
         }
+    }
+
+    /// How the engine is used with the adjustment made; `None` for more speed where none is known.
+    pub fn apply_to_use(self, used: &Use, by: f64) -> Option<Use> {
+        let mut used = *used;
+        if self == Self::Revs {
+            let speed = &mut used.rev_limit.as_mut()?.value.value;
+            *speed = (*speed + by).max(0.0);
+        }
+        Some(used)
     }
 
     /// A cylinder and its motions with the adjustment made; `None` where there is nothing to adjust or nothing left.
@@ -182,6 +201,8 @@ impl Adjustment {
             }
             Self::HeadShiftX => cylinder.head.shift_x.value.value += by,
             Self::HeadShiftY => cylinder.head.shift_y.value.value += by,
+            // Speed is of the whole engine.
+            Self::Revs => {}
         }
         Some((cylinder, motions))
     }

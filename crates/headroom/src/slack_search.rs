@@ -1,24 +1,47 @@
 //! How far something can be turned up before the first limit stops it, and which the second would be. Leaves
 //! out what is turned up.
 
+use parts::Duty;
 use parts::limit::Check;
 
-/// What is left of one gap over its limit.
+/// What has a limit.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Limited {
+    /// A gap.
+    Gap(Check),
+    /// The speed at which the train of a duty comes apart, over the highest speed used.
+    TrainHeld(Duty),
+    /// What running leaves between crown and head: they may not touch.
+    QuenchAtSpeed,
+}
+
+impl Limited {
+    /// Its word in an answer to a program.
+    pub fn key(self) -> &'static str {
+        match self {
+            Self::Gap(check) => check.key(),
+            Self::TrainHeld(_) => "train_held",
+            Self::QuenchAtSpeed => "quench_at_speed",
+        }
+    }
+}
+
+/// What is left of something over its limit.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Margin {
-    /// Which check.
-    pub check: Check,
+    /// Of what.
+    pub of: Limited,
     /// Of which valve, when it is of one.
     pub valve: Option<String>,
-    /// Gap less limit, in metres; negative under the limit.
-    pub over_limit_m: f64,
+    /// How far it is over its limit, in metres or radians a second; negative under the limit.
+    pub over_limit_si: f64,
 }
 
 /// A limit that stops an adjustment.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Stop {
-    /// Which check.
-    pub check: Check,
+    /// Which.
+    pub of: Limited,
     /// Of which valve, when it is of one.
     pub valve: Option<String>,
     /// How far the adjustment has then gone, in SI.
@@ -27,7 +50,7 @@ pub struct Stop {
 
 impl Stop {
     fn is_of(&self, margin: &Margin) -> bool {
-        self.check == margin.check && self.valve == margin.valve
+        self.of == margin.of && self.valve == margin.valve
     }
 }
 
@@ -39,7 +62,7 @@ pub struct Way {
     /// The limit of another gap that would stop it next.
     pub second: Option<Stop>,
     /// Gaps that are under their limits before anything is changed; they stop nothing.
-    pub short_already: Vec<(Check, Option<String>)>,
+    pub short_already: Vec<(Limited, Option<String>)>,
 }
 
 /// Shares of the way at which margins are looked at first. A margin that falls under its limit and comes back
@@ -60,10 +83,10 @@ pub fn follow(most_si: f64, accuracy_si: f64, margins: impl Fn(f64) -> Option<Ve
     let Some(now) = margins(0.0) else {
         return Way { first: None, second: None, short_already: Vec::new() };
     };
-    let short = |margin: &&Margin| margin.over_limit_m < 0.0;
-    let short_already: Vec<(Check, Option<String>)> =
-        now.iter().filter(short).map(|margin| (margin.check, margin.valve.clone())).collect();
-    let counts = |margin: &Margin| !short_already.contains(&(margin.check, margin.valve.clone()));
+    let short = |margin: &&Margin| margin.over_limit_si < 0.0;
+    let short_already: Vec<(Limited, Option<String>)> =
+        now.iter().filter(short).map(|margin| (margin.of, margin.valve.clone())).collect();
+    let counts = |margin: &Margin| !short_already.contains(&(margin.of, margin.valve.clone()));
     let mut stops: Vec<Stop> = Vec::new();
     let mut from = 0.0;
     for look in 1..=N_LOOKS {
@@ -86,7 +109,7 @@ pub fn follow(most_si: f64, accuracy_si: f64, margins: impl Fn(f64) -> Option<Ve
         let hidden = (before > 0.0)
             .then(|| margins(before))
             .flatten()
-            .and_then(|there| there.into_iter().find(|margin| margin.over_limit_m < 0.0 && counts(margin)));
+            .and_then(|there| there.into_iter().find(|margin| margin.over_limit_si < 0.0 && counts(margin)));
         let Some(hidden) = hidden else { break };
         stops.retain(|stop| !stop.is_of(&hidden));
         stops.insert(0, cross(&hidden, 0.0, before, accuracy_si, &margins));
@@ -105,12 +128,12 @@ fn cross(
 ) -> Stop {
     let value = |at: f64| {
         let there = margins(at).unwrap_or_default();
-        let same = there.iter().find(|other| other.check == of.check && other.valve == of.valve);
+        let same = there.iter().find(|other| other.of == of.of && other.valve == of.valve);
         // A gap that is not there, such as sideways in a pocket not yet reached, stops nothing.
-        same.map_or(f64::INFINITY, |margin| margin.over_limit_m)
+        same.map_or(f64::INFINITY, |margin| margin.over_limit_si)
     };
     let (mut low, mut high) = (free, stopped);
-    let (mut at_low, mut at_high) = (value(low), of.over_limit_m);
+    let (mut at_low, mut at_high) = (value(low), of.over_limit_si);
     for step in 0..MAX_STEPS {
         if high - low <= accuracy_si {
             break;
@@ -131,15 +154,15 @@ fn cross(
             at_high *= 0.5;
         }
     }
-    Stop { check: of.check, valve: of.valve.clone(), at_si: low }
+    Stop { of: of.of, valve: of.valve.clone(), at_si: low }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
 
-    fn margin(check: Check, over_limit_m: f64) -> Margin {
-        Margin { check, valve: None, over_limit_m }
+    fn margin(check: Check, over_limit_si: f64) -> Margin {
+        Margin { of: Limited::Gap(check), valve: None, over_limit_si }
     }
 
     #[test]
@@ -153,10 +176,11 @@ mod tests {
             ])
         });
         let (first, second) = (way.first.expect("a limit"), way.second.expect("another"));
-        assert_eq!((first.check, second.check), (Check::ValveToBlock, Check::IntakeToPiston));
+        let gaps = [Check::ValveToBlock, Check::IntakeToPiston].map(Limited::Gap);
+        assert_eq!([first.of, second.of], gaps);
         assert!((first.at_si - 0.002).abs() <= 1e-7, "{first:?}");
         assert!((second.at_si - 3e-5_f64.sqrt()).abs() <= 1e-7, "{second:?}");
-        assert_eq!(way.short_already, vec![(Check::PistonToHead, None)]);
+        assert_eq!(way.short_already, vec![(Limited::Gap(Check::PistonToHead), None)]);
     }
 
     #[test]
@@ -172,7 +196,7 @@ mod tests {
             Some(vec![margin(Check::ValveToValve, dip), margin(Check::CoilBind, 0.00285 - by)])
         });
         let stop = hidden.first.expect("the dip");
-        assert_eq!(stop.check, Check::ValveToValve);
+        assert_eq!(stop.of, Limited::Gap(Check::ValveToValve));
         assert!((stop.at_si - 0.0026).abs() <= 2e-7, "{stop:?}");
     }
 

@@ -1,8 +1,8 @@
 //! Slack as JSON: amounts in millimetres, crank degrees or bare ratio, by the unit that stands with them.
 
 use serde::Serialize;
-use units::CrankAngle;
-use units::angular_velocity::revolution_per_minute;
+use units::angular_velocity::{radian_per_second, revolution_per_minute};
+use units::{AngularVelocity, CrankAngle};
 
 use crate::slack::{RevSlack, Slack};
 use crate::slack_change::{Adjustment, Kind};
@@ -68,12 +68,13 @@ impl From<&Slack> for AdjustmentWire {
             Kind::Length => "mm",
             Kind::CrankAngle => "crank deg",
             Kind::Ratio => "1",
+            Kind::Speed => "rpm",
         };
         let way = |word, way: &Way| WayWire {
             way: word,
             first: way.first.as_ref().map(|stop| StopWire::new(slack.adjustment, stop)),
             second: way.second.as_ref().map(|stop| StopWire::new(slack.adjustment, stop)),
-            short_already: way.short_already.iter().map(|(check, _)| check.key()).collect(),
+            short_already: way.short_already.iter().map(|(of, _)| of.key()).collect(),
         };
         Self {
             adjustment: name,
@@ -86,7 +87,7 @@ impl From<&Slack> for AdjustmentWire {
 
 impl StopWire {
     fn new(adjustment: Adjustment, stop: &Stop) -> Self {
-        Self { check: stop.check.key(), valve: stop.valve.clone(), at: told(adjustment, stop.at_si) }
+        Self { check: stop.of.key(), valve: stop.valve.clone(), at: told(adjustment, stop.at_si) }
     }
 }
 
@@ -96,6 +97,7 @@ fn told(adjustment: Adjustment, si: f64) -> f64 {
         Kind::Length => si * 1e3,
         Kind::CrankAngle => CrankAngle::from_radians(si).degrees(),
         Kind::Ratio => si,
+        Kind::Speed => AngularVelocity::new::<radian_per_second>(si).get::<revolution_per_minute>(),
     };
     (value * 1e4).round() / 1e4
 }

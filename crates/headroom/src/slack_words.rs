@@ -2,14 +2,14 @@
 
 use parts::Duty;
 use parts::limit::Check;
-use units::angular_velocity::revolution_per_minute;
+use units::angular_velocity::{radian_per_second, revolution_per_minute};
 use units::length::meter;
-use units::{CrankAngle, Length, UnitSystem, show};
+use units::{AngularVelocity, CrankAngle, Length, UnitSystem, show};
 
 use crate::finding::Finding;
 use crate::slack::{RevSlack, Slack};
 use crate::slack_change::{Adjustment, Kind};
-use crate::slack_search::{Stop, Way};
+use crate::slack_search::{Limited, Stop, Way};
 use crate::words;
 
 /// What an adjustment does when it goes its own way, and when it goes the other: `intake lift`, `more`, `less`.
@@ -31,6 +31,7 @@ pub fn adjustment(adjustment: Adjustment) -> (String, [&'static str; 2]) {
         Adjustment::Margin(duty) => (of(duty, "valve margin"), ["thicker", "thinner"]),
         Adjustment::HeadShiftX => ("head along the crank".to_owned(), ["to the front", "to the rear"]),
         Adjustment::HeadShiftY => ("head across the engine".to_owned(), ["to the left", "to the right"]),
+        Adjustment::Revs => ("highest speed used".to_owned(), ["more", "less"]),
     }
 }
 
@@ -40,15 +41,25 @@ pub fn amount(adjustment: Adjustment, si: f64, system: UnitSystem) -> String {
         Kind::Length => show(Length::new::<meter>(si), system),
         Kind::CrankAngle => format!("{:.1}°", CrankAngle::from_radians(si).degrees()),
         Kind::Ratio => format!("{si:.3}"),
+        Kind::Speed => {
+            let rpm = AngularVelocity::new::<radian_per_second>(si).get::<revolution_per_minute>();
+            format!("{rpm:.0} rpm")
+        }
     }
 }
 
 /// What stops an adjustment.
 pub fn stop(stop: &Stop) -> String {
-    subject(stop.check, stop.valve.as_deref())
+    subject(stop.of, stop.valve.as_deref())
 }
 
-fn subject(check: Check, valve: Option<&str>) -> String {
+fn subject(of: Limited, valve: Option<&str>) -> String {
+    let check = match of {
+        Limited::Gap(check) => check,
+        Limited::TrainHeld(Duty::Intake) => return "intake train to lift-off".to_owned(),
+        Limited::TrainHeld(Duty::Exhaust) => return "exhaust train to lift-off".to_owned(),
+        Limited::QuenchAtSpeed => return "piston to head at speed".to_owned(),
+    };
     if check == Check::ValveToValve && valve.is_none() {
         return "valve to valve".to_owned();
     }
@@ -62,10 +73,10 @@ fn subject(check: Check, valve: Option<&str>) -> String {
 
 /// `0.31 mm, then intake valve to piston`.
 pub fn way(of: Adjustment, way: &Way, most_si: f64, system: UnitSystem) -> String {
-    if let Some((check, valve)) = way.short_already.first()
+    if let Some((of_what, valve)) = way.short_already.first()
         && way.first.is_none()
     {
-        return format!("{} is under its limit already", subject(*check, valve.as_deref()));
+        return format!("{} is under its limit already", subject(*of_what, valve.as_deref()));
     }
     match &way.first {
         None => format!("no limit within {}", amount(of, most_si, system)),

@@ -2,9 +2,11 @@
 
 use headroom::slack::{distinct, margins_with, rev_slack, slack};
 use headroom::slack_change::{Adjustment, Kind};
-use headroom::slack_search::Way;
+use headroom::slack_search::{Limited, Way};
 use parts::limit::Check;
 use parts::{Build, Duty};
+use units::angular_velocity::revolution_per_minute;
+use units::{AngularVelocity, Reading};
 
 const DEMOS: [&str; 4] = [
     include_str!("../../../demos/dunlin.build.toml"),
@@ -17,12 +19,22 @@ fn build(text: &str) -> Build {
     sheet::read_build(text).unwrap_or_else(|problems| panic!("{problems}")).build
 }
 
+/// The demo, run up to 600 rpm below where its first train comes apart if it does not say how fast.
+fn with_revs(text: &str) -> Build {
+    let mut build = build(text);
+    let lift_off = rev_slack(&build).expect("springs and masses").lift_off;
+    let below = AngularVelocity::new::<revolution_per_minute>(600.0);
+    build.used.rev_limit.get_or_insert(Reading::measured(lift_off - below, AngularVelocity::default()));
+    build
+}
+
 /// A step beyond a stop: 0.01 mm, and what is as little of the other kinds.
 fn step_si(adjustment: Adjustment) -> f64 {
     match adjustment.kind() {
         Kind::Length => 1e-5,
         Kind::CrankAngle => 0.01_f64.to_radians(),
         Kind::Ratio => 1e-3,
+        Kind::Speed => AngularVelocity::new::<revolution_per_minute>(1.0).value,
     }
 }
 
@@ -31,16 +43,18 @@ fn step_si(adjustment: Adjustment) -> f64 {
 fn exact_slacks_hold_when_applied() {
     let mut n_stops = 0;
     for text in DEMOS {
-        let build = build(text);
+        let build = with_revs(text);
         let cylinders = distinct(&build);
+        let mut followed = Vec::new();
         for slack in slack(&build) {
             let step = step_si(slack.adjustment);
+            followed.push(slack.adjustment);
             for (way, sign) in [(&slack.more, 1.0), (&slack.less, -1.0)] {
                 let short = |by: f64| {
-                    let all = margins_with(&cylinders, &build.limits, slack.adjustment, sign * by);
+                    let all = margins_with(&cylinders, &build, slack.adjustment, sign * by);
                     let under =
-                        all.expect("an engine").into_iter().filter(|margin| margin.over_limit_m < 0.0);
-                    let named: Vec<_> = under.map(|margin| (margin.check, margin.valve)).collect();
+                        all.expect("an engine").into_iter().filter(|margin| margin.over_limit_si < 0.0);
+                    let named: Vec<_> = under.map(|margin| (margin.of, margin.valve)).collect();
                     named
                 };
                 let fresh = |by: f64| {
@@ -54,22 +68,26 @@ fn exact_slacks_hold_when_applied() {
                 n_stops += 1;
                 let before = (first.at_si - step).max(0.0);
                 assert!(fresh(before).is_empty(), "{}: {slack:?}: {:?} before", build.name, fresh(before));
-                let named = (first.check, first.valve.clone());
+                let named = (first.of, first.valve.clone());
                 let beyond = fresh(first.at_si + step);
                 assert!(beyond.contains(&named), "{}: {slack:?}: {beyond:?} beyond", build.name);
                 if let Some(second) = &way.second {
                     assert!(second.at_si >= first.at_si, "{slack:?}");
-                    let named = (second.check, second.valve.clone());
+                    let named = (second.of, second.valve.clone());
                     assert!(fresh(second.at_si + step).contains(&named), "{}: {slack:?}: second", build.name);
                 }
             }
         }
+        // A bucket has no rocker; everything else can be turned up on every demo.
+        let all = Adjustment::all();
+        let missing: Vec<_> = all.iter().filter(|adjustment| !followed.contains(adjustment)).collect();
+        assert!(missing.is_empty(), "{}: {missing:?}", build.name);
     }
     assert!(n_stops > 20, "only {n_stops} stops");
 }
 
-fn stops(way: &Way) -> impl Iterator<Item = Check> {
-    way.first.iter().chain(&way.second).map(|stop| stop.check)
+fn stops(way: &Way) -> impl Iterator<Item = Limited> {
+    way.first.iter().chain(&way.second).map(|stop| stop.of)
 }
 
 /// More lift never runs out of the block's or the spring's room by less of it, and a retarded exhaust meets the piston.
@@ -80,13 +98,22 @@ fn exact_senses() {
         for slack in slack(&build) {
             match slack.adjustment {
                 Adjustment::Lift(_) | Adjustment::Ratio(_) => {
-                    assert!(stops(&slack.less).all(|check| check == Check::PocketRadial), "{slack:?}");
+                    assert!(
+                        stops(&slack.less).all(|of| of == Limited::Gap(Check::PocketRadial)),
+                        "{slack:?}"
+                    );
                 }
                 Adjustment::Advance(Duty::Exhaust) => {
-                    assert!(stops(&slack.more).all(|check| check != Check::ExhaustToPiston), "{slack:?}");
+                    assert!(
+                        stops(&slack.more).all(|of| of != Limited::Gap(Check::ExhaustToPiston)),
+                        "{slack:?}"
+                    );
                 }
                 Adjustment::Advance(Duty::Intake) => {
-                    assert!(stops(&slack.less).all(|check| check != Check::IntakeToPiston), "{slack:?}");
+                    assert!(
+                        stops(&slack.less).all(|of| of != Limited::Gap(Check::IntakeToPiston)),
+                        "{slack:?}"
+                    );
                 }
                 _ => {}
             }
@@ -99,7 +126,7 @@ fn exact_trains_come_apart_above_idle() {
     for text in DEMOS {
         let build = build(text);
         if let Some(revs) = rev_slack(&build) {
-            let rpm = revs.lift_off.get::<units::angular_velocity::revolution_per_minute>();
+            let rpm = revs.lift_off.get::<revolution_per_minute>();
             assert!((2000.0..30_000.0).contains(&rpm), "{}: {rpm}", build.name);
         }
     }

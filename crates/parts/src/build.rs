@@ -38,6 +38,9 @@ pub struct Engine {
 pub struct Use {
     /// The highest engine speed that is used.
     pub rev_limit: Option<Reading<AngularVelocity>>,
+    /// How far above that the valve trains have to stay on their lobes; [`crate::limit::usual_lift_off_margin`] where it
+    /// was not said.
+    pub lift_off_margin: Option<Reading<AngularVelocity>>,
 }
 
 /// One cylinder with all its parts in its own bore frame.

@@ -17,7 +17,7 @@ use crate::vocabulary::limits::LIMITS;
 use crate::vocabulary::sheet::{
     BANKS, BUILD, CYLINDER, CYLINDERS, ENGINE, FORMAT, MIRRORED, NAME, NOTE, NUMBER,
 };
-use crate::vocabulary::used::{REV_LIMIT, USE};
+use crate::vocabulary::used::{LIFT_OFF_MARGIN, REV_LIMIT, USE};
 
 /// A build sheet that could be read.
 #[derive(Clone, Debug, PartialEq)]
@@ -87,7 +87,8 @@ fn put_together(log: &mut Log, root: &Node) -> Option<Build> {
     }
     let note = common.table.text(NOTE.words.key).map(str::to_owned);
     let name = top.text(&NAME).to_owned();
-    let used = Use { rev_limit: top.inner(USE.key).get(&REV_LIMIT) };
+    let used = top.inner(USE.key);
+    let used = Use { rev_limit: used.get(&REV_LIMIT), lift_off_margin: used.get(&LIFT_OFF_MARGIN) };
     Some(Build { name, note, engine: Engine { banks }, used, cylinders, limits: read_limits(common) })
 }
 

@@ -10,7 +10,7 @@ pub const USE: Section = Section {
     key: "use",
     meaning: "how the engine is used",
     shape: Shape::Once,
-    entries: &[&REV_LIMIT.entry],
+    entries: &[&REV_LIMIT.entry, &LIFT_OFF_MARGIN.entry],
     sections: &[],
 };
 
@@ -25,4 +25,17 @@ pub const REV_LIMIT: Field<AngularVelocity> = Field::new(
     Range::open(100.0, 30_000.0),
     TACHOMETER,
     Missing::Taken("springs are judged over a range of speeds"),
+);
+
+/// Room above it.
+pub const LIFT_OFF_MARGIN: Field<AngularVelocity> = Field::new(
+    Words {
+        key: "lift_off_margin",
+        meaning: "how far above rev_limit the valve trains have to stay on their lobes; a limit for headroom slack",
+        measure: "your own rule; trains bend, and loft sooner than rigid ones are reckoned to",
+        example: "300 rpm",
+    },
+    Range::from(0.0, 10_000.0),
+    TACHOMETER,
+    Missing::Taken("200 rpm"),
 );
