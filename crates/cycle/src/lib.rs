@@ -2,11 +2,14 @@
 //!
 //! This is a numeric layer: its public functions take plain `f64` in SI, with the unit in the name.
 //!
-//! Reading order: what an engine is to this crate ([`model`]), how finely it is computed ([`fidelity`], [`grid`]), what
+//! Reading order: what an engine is to this crate ([`model`]), how a build
+//! becomes one ([`from_build`]), how finely it is computed ([`fidelity`], [`grid`]), what
 //! its gases are ([`charge_gas`]), which part becomes what of a gas network ([`network_plan`]), when a cycle repeats
 //! itself ([`convergence`]); invented engines to try it on ([`example`]).
 
 pub mod model;
+
+pub mod from_build;
 
 pub mod fidelity;
 

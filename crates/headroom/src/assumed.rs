@@ -2,10 +2,7 @@
 
 use parts::Build;
 use parts::readings::{Kind, Visit};
-use units::{
-    Angle, Basis, CrankAngle, Force, Length, Mass, Quantity, Ratio, SpringRate, UnitSystem, Volume,
-    show_with_tolerance,
-};
+use units::{Basis, UnitSystem};
 
 /// One assumed reading.
 #[derive(Clone, Debug, PartialEq)]
@@ -43,19 +40,6 @@ pub fn assumed(build: &Build) -> Vec<Assumed> {
 impl Assumed {
     /// Value and tolerance for people.
     pub fn shown(&self, system: UnitSystem) -> String {
-        fn shown<Q: Quantity>(value: f64, tolerance: f64, system: UnitSystem) -> String {
-            show_with_tolerance(Q::from_si(value), Q::from_si(tolerance), system)
-        }
-        let (value, tolerance) = (self.value_si, self.tolerance_si);
-        match self.kind {
-            Kind::Length => shown::<Length>(value, tolerance, system),
-            Kind::Angle => shown::<Angle>(value, tolerance, system),
-            Kind::Volume => shown::<Volume>(value, tolerance, system),
-            Kind::CrankAngle => shown::<CrankAngle>(value, tolerance, system),
-            Kind::Ratio => shown::<Ratio>(value, tolerance, system),
-            Kind::Force => shown::<Force>(value, tolerance, system),
-            Kind::SpringRate => shown::<SpringRate>(value, tolerance, system),
-            Kind::Mass => shown::<Mass>(value, tolerance, system),
-        }
+        self.kind.shown(self.value_si, self.tolerance_si, system)
     }
 }

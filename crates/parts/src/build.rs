@@ -4,6 +4,7 @@ use units::{AngularVelocity, Length, Quantity, Reading};
 
 use crate::limit::Limits;
 use crate::readings::{ReadingMut, Visit};
+use crate::running::Running;
 use crate::{Block, Gasket, Gear, Head, Piston, Valve};
 
 /// One complete engine.
@@ -24,6 +25,8 @@ pub struct Build {
     pub cylinders: Vec<Cylinder>,
     /// The least gap each check may show.
     pub limits: Limits,
+    /// What it needs besides to run, as far as it was given.
+    pub running: Running,
 }
 
 /// How the cylinders are arranged.

@@ -207,6 +207,9 @@ pub fn plunger_travel() -> Reading<Length> {
 /// The sentence printed beside an assumed reading, by the last word of its path; `None` for readings that are never
 /// assumed.
 pub fn rule(path: &str) -> Option<&'static str> {
+    if let Some(rule) = crate::estimate_running::rule(path) {
+        return Some(rule);
+    }
     let name = path.rsplit('.').next().unwrap_or(path);
     Some(match name {
         "tilt_x" | "tilt_y" if path.contains("pocket.") => "cut along its valve",

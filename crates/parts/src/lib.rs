@@ -23,8 +23,10 @@ pub mod cam;
 pub mod train;
 pub mod spring;
 pub mod gear;
+pub mod running;
 pub mod readings;
 pub mod estimate;
+pub mod estimate_running;
 pub mod limit;
 
 pub use block::Block;
@@ -34,4 +36,5 @@ pub use gear::{Gear, ValveGear};
 pub use head::Head;
 pub use outline::{Outline, Shape};
 pub use piston::{Dish, Dome, Piston, Pocket, SeatedDrop};
+pub use running::Running;
 pub use valve::{Duty, Valve};

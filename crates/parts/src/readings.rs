@@ -1,6 +1,9 @@
 //! Walking through every reading of a part by name: for lists of what was assumed, and for drawing samples.
 
-use units::{Basis, Reading};
+use units::{
+    Angle, AngularVelocity, Basis, CrankAngle, Force, Length, Mass, Pressure, Quantity, Ratio, Reading,
+    SpringRate, ThermodynamicTemperature, UnitSystem, Volume, VolumeRate, show_with_tolerance,
+};
 use uom_value::SiValue;
 
 /// One reading met on the walk, its numbers in SI.
@@ -35,6 +38,38 @@ pub enum Kind {
     SpringRate,
     /// Kilograms inside.
     Mass,
+    /// Pascals inside.
+    Pressure,
+    /// Kelvins inside.
+    ThermodynamicTemperature,
+    /// Radians a second inside.
+    AngularVelocity,
+    /// Cubic metres a second inside.
+    VolumeRate,
+}
+
+impl Kind {
+    /// A value with its tolerance for people, both in SI.
+    pub fn shown(self, value_si: f64, tolerance_si: f64, system: UnitSystem) -> String {
+        fn shown<Q: Quantity>(value: f64, tolerance: f64, system: UnitSystem) -> String {
+            show_with_tolerance(Q::from_si(value), Q::from_si(tolerance), system)
+        }
+        let show = match self {
+            Self::Length => shown::<Length>,
+            Self::Angle => shown::<Angle>,
+            Self::Volume => shown::<Volume>,
+            Self::CrankAngle => shown::<CrankAngle>,
+            Self::Ratio => shown::<Ratio>,
+            Self::Force => shown::<Force>,
+            Self::SpringRate => shown::<SpringRate>,
+            Self::Mass => shown::<Mass>,
+            Self::Pressure => shown::<Pressure>,
+            Self::ThermodynamicTemperature => shown::<ThermodynamicTemperature>,
+            Self::AngularVelocity => shown::<AngularVelocity>,
+            Self::VolumeRate => shown::<VolumeRate>,
+        };
+        show(value_si, tolerance_si, system)
+    }
 }
 
 /// Parts whose readings can be walked through.
@@ -60,7 +95,10 @@ pub fn show<Q: SiValue>(
 
 mod uom_value {
     use super::Kind;
-    use units::{Angle, CrankAngle, Force, Length, Mass, Ratio, SpringRate, Volume};
+    use units::{
+        Angle, AngularVelocity, CrankAngle, Force, Length, Mass, Pressure, Ratio, SpringRate,
+        ThermodynamicTemperature, Volume, VolumeRate,
+    };
 
     /// Quantities that are one number in SI underneath.
     pub trait SiValue {
@@ -80,7 +118,18 @@ mod uom_value {
             }
         )*};
     }
-    si_value!(Length, Angle, Volume, Ratio, Force, Mass);
+    si_value!(
+        Length,
+        Angle,
+        Volume,
+        Ratio,
+        Force,
+        Mass,
+        Pressure,
+        ThermodynamicTemperature,
+        AngularVelocity,
+        VolumeRate
+    );
 
     impl SiValue for CrankAngle {
         const KIND: Kind = Kind::CrankAngle;

@@ -1,7 +1,7 @@
 //! From the text of a build sheet to the parts of every cylinder, or to everything that is wrong with it.
 
 use parts::limit::{Check, Limit, Limits};
-use parts::{Build, Cylinder, Engine, Use};
+use parts::{Build, Cylinder, Engine, Running, Use};
 use units::{Length, Quantity, Reading, UnitSystem, show};
 
 use crate::check::{check_table, join};
@@ -89,7 +89,16 @@ fn put_together(log: &mut Log, root: &Node) -> Option<Build> {
     let name = top.text(&NAME).to_owned();
     let used = top.inner(USE.key);
     let used = Use { rev_limit: used.get(&REV_LIMIT), lift_off_margin: used.get(&LIFT_OFF_MARGIN) };
-    Some(Build { name, note, engine: Engine { banks }, used, cylinders, limits: read_limits(common) })
+    let running = Running::default();
+    Some(Build {
+        name,
+        note,
+        engine: Engine { banks },
+        used,
+        cylinders,
+        limits: read_limits(common),
+        running,
+    })
 }
 
 /// The tables of single cylinders with their numbers.
