@@ -78,6 +78,36 @@ impl PolynomialLobe {
     }
 }
 
+/// The largest error of the acceleration at any angle, foot to foot, over its peak, for fresh noise of 0.0005 in each time.
+/// Rows half a cam degree apart (every crank degree) keep it under 5 % in nearly all tables, whole ones in most; why no
+/// smoother can promise it for every table stands at `smooth` in `smoothing_spline.rs`.
+#[test]
+fn exact_worst_acceleration_is_within_five_percent_where_rows_allow() {
+    const N_SEEDS: u64 = 40;
+    let within = |step: f64, most: f64| {
+        let mut n_within = 0;
+        for heron in [false, true] {
+            let known = known_lobe(heron);
+            for seed in 1..=N_SEEDS {
+                let mut noise = Noise::new(1000 + seed);
+                let table = table_of(|deg| lift_mm(&known, deg) + NOISE_MM * noise.normal(), step);
+                let (curve, _) = fit(table).expect("a good table");
+                let (rms, worst) = acceleration_error(&curve, &known);
+                assert!(rms < 0.05, "seed {seed}, step {step}: {rms}");
+                assert!(worst < most, "seed {seed}, step {step}: {worst}");
+                n_within += u64::from(worst < 0.05);
+            }
+        }
+        n_within as f64 / (2 * N_SEEDS) as f64
+    };
+    let shares =
+        [(0.25, 0.05), (0.5, 0.065), (1.0, 0.08), (2.0, 0.10)].map(|(step, most)| within(step, most));
+    assert!(
+        shares[0] == 1.0 && shares[1] > 0.95 && shares[2] > 0.70 && shares[3] > 0.3,
+        "within 5 % from rows 0.25, 0.5, 1 and 2 degrees apart: {shares:?}"
+    );
+}
+
 /// Norm: root mean square of the acceleration's error, foot to foot, over that of the acceleration.
 #[test]
 fn exact_acceleration_of_another_family_survives_noise() {
@@ -112,8 +142,7 @@ fn exact_acceleration_survives_noise() {
                 let (curve, notes) = fit(table).expect("a good table");
                 let (rms, worst) = acceleration_error(&curve, &known);
                 assert!(rms < 0.05, "seed {seed}, step {step}: {rms}");
-                // Pointwise a single seed may be a little worse than 5 % of the peak.
-                assert!(worst < 0.10, "seed {seed}, step {step}: {worst}");
+                assert!(worst < 0.08, "seed {seed}, step {step}: {worst}");
                 let Some(RowNote::Noise { mm }) = notes.last() else { panic!("{notes:?}") };
                 assert!((mm / NOISE_MM - 1.0).abs() < 0.25, "noise judged as {mm} mm");
                 assert!(
