@@ -20,6 +20,11 @@ pub mod correct;
 pub mod correct_formula;
 pub mod correct_standard;
 
+pub mod compare;
+pub mod compare_findings;
+pub mod regression;
+pub mod detectable;
+
 pub mod import;
 mod text_decode;
 mod table;
@@ -40,6 +45,8 @@ mod sweep_split;
 pub mod import_error;
 
 pub use cell_number::Decimal;
+pub use compare::{CompareError, CompareOptions, Comparison, compare};
+pub use compare_findings::CompareFinding;
 pub use correct::{Correction, Mark, convert, correction};
 pub use correct_standard::Standard;
 pub use curve::{Curve, Measure, Weights};
