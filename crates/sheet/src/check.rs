@@ -12,7 +12,7 @@ use crate::vocabulary::block::EXTENT;
 use crate::vocabulary::lobe::ROWS;
 use crate::vocabulary::outline::CORNERS;
 use crate::vocabulary::swap::REPLACE;
-use crate::vocabulary::{Entry, Form, Range, Reads, Section, Shape};
+use crate::vocabulary::{Entry, Form, Pairs, Range, Reads, Section, Shape};
 
 /// Checks a table and everything in it against its section.
 pub(crate) fn check_table(
@@ -139,6 +139,9 @@ fn check_entry(problems: &mut Problems, sources: &Sources, node: &Node, entry: &
         (Form::LengthUnit, _) => wrong(format!("a unit of length ({})", Length::EXAMPLES)),
         (Form::Corners, _) => check_pairs(problems, sources, node, &CORNER, path),
         (Form::Rows, _) => check_pairs(problems, sources, node, &ROW, path),
+        (Form::Pairs(pairs), _) => check_pairs(problems, sources, node, pairs, path),
+        (Form::Numbers, _) => check_numbers(problems, sources, node, path),
+        (Form::Groups, _) => check_groups(problems, sources, node, path),
     }
 }
 
@@ -275,28 +278,21 @@ fn check_limit_length(problems: &mut Problems, sources: &Sources, node: &Node, p
     }
 }
 
-/// What a list of pairs of numbers is made of.
-struct Pair {
-    one: &'static str,
-    form: &'static str,
-    count: std::ops::RangeInclusive<usize>,
-}
+const CORNER: Pairs = Pairs { one: "corner", form: "[x, y]", least: *CORNERS.start(), most: *CORNERS.end() };
+const ROW: Pairs = Pairs { one: "row", form: "[angle, lift]", least: *ROWS.start(), most: *ROWS.end() };
 
-const CORNER: Pair = Pair { one: "corner", form: "[x, y]", count: CORNERS };
-const ROW: Pair = Pair { one: "row", form: "[angle, lift]", count: ROWS };
-
-fn check_pairs(problems: &mut Problems, sources: &Sources, node: &Node, pair: &Pair, path: &str) {
-    let Pair { one, form, count } = pair;
+fn check_pairs(problems: &mut Problems, sources: &Sources, node: &Node, pair: &Pairs, path: &str) {
+    let Pairs { one, form, least, most } = pair;
     let Value::List(list) = &node.value else {
         let expected = format!("a list of {one}s {form}, each two numbers");
         problems.push(sources.problem(node.place, path, node.describe(sources), expected));
         return;
     };
-    if !count.contains(&list.len()) {
-        let expected = format!("{} to {} {one}s", count.start(), count.end());
+    if !(*least..=*most).contains(&list.len()) {
+        let expected = format!("{least} to {most} {one}s");
         problems.push(sources.problem(node.place, path, format!("{} {one}s", list.len()), expected));
     }
-    for item in list.iter().take(*count.end()) {
+    for item in list.iter().take(*most) {
         let found = match &item.value {
             Value::List(pair) if pair.len() == 2 && pair.iter().all(|one| number(one).is_some()) => continue,
             Value::List(pair) if pair.len() == 1 => format!("a {one} of 1 number"),
@@ -305,6 +301,41 @@ fn check_pairs(problems: &mut Problems, sources: &Sources, node: &Node, pair: &P
             _ => item.describe(sources),
         };
         problems.push(sources.problem(item.place, path, found, format!("two finite numbers {form}")));
+    }
+}
+
+/// Most numbers or groups in a list.
+const MOST_NUMBERS: usize = 32;
+
+fn check_numbers(problems: &mut Problems, sources: &Sources, node: &Node, path: &str) {
+    let mut wrong = |node: &Node, expected: String| {
+        problems.push(sources.problem(node.place, path, node.describe(sources), expected));
+    };
+    match &node.value {
+        Value::List(list) if (1..=MOST_NUMBERS).contains(&list.len()) => {
+            list.iter().filter(|one| number(one).is_none()).for_each(|one| wrong(one, "a number".to_owned()));
+        }
+        _ => wrong(node, format!("a list of 1 to {MOST_NUMBERS} numbers")),
+    }
+}
+
+fn check_groups(problems: &mut Problems, sources: &Sources, node: &Node, path: &str) {
+    let mut wrong = |node: &Node, expected: String| {
+        problems.push(sources.problem(node.place, path, node.describe(sources), expected));
+    };
+    let Value::List(list) = &node.value else {
+        wrong(node, "a list of lists of cylinder numbers, as in [[1, 4], [2, 3]]".to_owned());
+        return;
+    };
+    if !(1..=MOST_NUMBERS).contains(&list.len()) {
+        wrong(node, format!("1 to {MOST_NUMBERS} lists of cylinder numbers"));
+    }
+    for one in list.iter().take(MOST_NUMBERS) {
+        let good = |number: &Node| number.as_whole().is_some_and(|number| (1..=32).contains(&number));
+        match &one.value {
+            Value::List(numbers) if !numbers.is_empty() && numbers.iter().all(good) => {}
+            _ => wrong(one, "a list of cylinder numbers, as in [1, 4]".to_owned()),
+        }
     }
 }
 

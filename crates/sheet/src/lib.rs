@@ -10,6 +10,11 @@ pub mod vocabulary;
 mod read_build;
 mod read_block;
 mod read_gear;
+mod read_running;
+mod read_firing;
+mod read_flow;
+mod read_breathing;
+mod read_charge;
 mod read_lobe;
 mod read_train;
 mod read_head;
@@ -18,6 +23,7 @@ mod read_outline;
 mod layers;
 
 pub mod lobe_csv;
+pub mod flow_csv;
 
 pub mod swap;
 mod merge;
@@ -27,12 +33,14 @@ pub mod schema;
 pub mod manual;
 
 mod check;
+mod csv_cells;
 mod quantity_problem;
 mod nearest;
 mod tree;
 mod source;
 mod problem;
 
+pub use flow_csv::read_flow_csv;
 pub use lobe_csv::read_lobe_csv;
 pub use manual::manual;
 pub use new_sheet::{AnswerError, Answers, new_sheet};

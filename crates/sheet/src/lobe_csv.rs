@@ -6,10 +6,10 @@ use parts::train::Train;
 use units::angle::degree;
 use units::{Angle, Length, Quantity};
 
+use crate::csv_cells::cells;
 use crate::problem::{File, Problems};
 use crate::read_lobe::of_valve;
 use crate::source::{Place, Sources, text_of};
-use crate::tree::shortened;
 use crate::vocabulary::lobe::ROWS;
 
 /// Heads of the column of angles, and which shaft they belong to.
@@ -79,54 +79,4 @@ pub fn read_lobe_csv(bytes: &[u8], train: &Train) -> Result<LobeTable, Problems>
         problems.push(sources.problem(place, "", found, expected));
     }
     if problems.is_empty() { Ok(table) } else { Err(problems.sorted()) }
-}
-
-/// One line that says something.
-struct Line<'t> {
-    number: usize,
-    end: Place,
-    cells: Vec<(Place, &'t str)>,
-}
-
-/// The lines that say something, cut into cells.
-fn cells(text: &str, file: usize) -> Vec<Line<'_>> {
-    let mut lines = Vec::new();
-    let mut start = 0;
-    for (idx, line) in text.split('\n').enumerate() {
-        let said = line.trim();
-        if !said.is_empty() && !said.starts_with('#') {
-            let mut at = start;
-            let cells = line.split([',', ';', '\t']).map(|cell| {
-                let lead = cell.len() - cell.trim_start().len();
-                let trimmed = cell.trim();
-                let place = Place { file, start: at + lead, end: at + lead + trimmed.len() };
-                at += cell.len() + 1;
-                (place, trimmed)
-            });
-            let cells = cells.collect();
-            let end = start + line.trim_end().len();
-            lines.push(Line { number: idx + 1, end: Place { file, start: end, end }, cells });
-        }
-        start += line.len() + 1;
-    }
-    lines
-}
-
-impl Line<'_> {
-    fn is(&self, idx: usize, name: &str) -> bool {
-        self.cells.get(idx).is_some_and(|(_, cell)| cell.trim_matches('"').eq_ignore_ascii_case(name))
-    }
-
-    fn number(&self, idx: usize) -> Option<f64> {
-        let number: f64 = self.cells.get(idx)?.1.parse().ok()?;
-        (number.is_finite() && number.abs() < 1e6).then_some(number)
-    }
-
-    fn place(&self, idx: usize) -> Place {
-        self.cells.get(idx).map_or(self.end, |(place, _)| *place)
-    }
-
-    fn found(&self, idx: usize) -> String {
-        self.cells.get(idx).map_or("nothing".to_owned(), |(_, cell)| format!("\"{}\"", shortened(cell)))
-    }
 }

@@ -129,7 +129,8 @@ fn collect(
                     collect(paths, inner, &format!("{path}.valve.{name}"), valves);
                 }
             }
-            // Outlines, pockets and the tables of a lobe are filled in with an editor.
+            // Outlines, pockets and the tables of a lobe or bench are filled in with an editor.
+            ("flow", _) => {}
             _ if inner.shape != Shape::Once || inner.key.ends_with("_outline") => {}
             _ => collect(paths, inner, &format!("{path}.{}", inner.key), valves),
         }
@@ -142,10 +143,66 @@ pub fn new_sheet(answers: &Answers) -> String {
     let _ = writeln!(out, "format = 1\nname = {}", quoted(&answers.name));
     comment_out(&mut out, &sheet::NOTE);
     let _ = writeln!(out, "\n[engine]\ncylinders = {}\nbanks = {}", answers.cylinders, answers.banks);
-    for section in sheet::BUILD.sections.iter().filter(|section| section.key != sheet::ENGINE.key) {
+    for entry in [&sheet::FIRING_ORDER, &sheet::FIRING_INTERVALS, &sheet::YEAR] {
+        comment_out_line(&mut out, entry);
+    }
+    let runs = |section: &Section| RUNS.contains(&section.key);
+    let written = sheet::BUILD.sections.iter().filter(|section| section.key != sheet::ENGINE.key);
+    for section in written.clone().filter(|section| !runs(section)) {
         write_section(&mut out, answers, section, section.key);
     }
+    out.push_str(RUNS_HEADER);
+    for section in written.filter(|section| runs(section)) {
+        write_running(&mut out, answers, section, section.key);
+    }
     out
+}
+
+/// Sections that only torque and power need. All of them are estimated, so they stand in one line a key.
+const RUNS: [&str; 11] = [
+    "port",
+    "flow",
+    "induction",
+    "exhaust",
+    "boost",
+    "fuel",
+    "spark",
+    "burning",
+    "walls",
+    "friction",
+    "weather",
+];
+
+const RUNS_HEADER: &str = "
+# What follows is for torque and power only. Everything left out is estimated and listed; docs/sheet.md says what the
+# keys mean.
+";
+
+/// A section that stands as a comment, one line a key, except where something was answered.
+fn write_running(out: &mut String, answers: &Answers, section: &Section, path: &str) {
+    let text = |entry: &Entry| answers.text(&format!("{path}.{}", entry.words.key));
+    if section.entries.iter().any(|entry| text(entry).is_some()) {
+        let _ = write!(out, "\n[{path}]\n");
+    } else if !section.entries.is_empty() {
+        let _ = write!(out, "\n# [{path}]\n");
+    }
+    for entry in section.entries {
+        match text(entry) {
+            Some(text) => write_line(out, entry, text),
+            None => comment_out_line(out, entry),
+        }
+    }
+    for (idx, inner) in section.sections.iter().enumerate() {
+        let path = format!("{path}.{}", inner.key);
+        let given =
+            inner.entries.iter().any(|entry| answers.text(&format!("{path}.{}", entry.words.key)).is_some());
+        // The second has the keys of the first.
+        if idx == 0 || given {
+            write_running(out, answers, inner, &path);
+        } else {
+            let _ = write!(out, "\n# [{path}]\n");
+        }
+    }
 }
 
 const HEADER: &str = "\

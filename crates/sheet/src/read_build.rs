@@ -1,7 +1,7 @@
 //! From the text of a build sheet to the parts of every cylinder, or to everything that is wrong with it.
 
 use parts::limit::{Check, Limit, Limits};
-use parts::{Build, Cylinder, Engine, Running, Use};
+use parts::{Build, Cylinder, Engine, Use};
 use units::{Length, Quantity, Reading, UnitSystem, show};
 
 use crate::check::{check_table, join};
@@ -11,6 +11,7 @@ use crate::read_block::{read_block, read_gasket};
 use crate::read_gear::read_gear;
 use crate::read_head::read_head;
 use crate::read_piston::read_piston;
+use crate::read_running::read_running;
 use crate::source::{Place, Sources, text_of};
 use crate::tree::{Node, Value, parse};
 use crate::vocabulary::limits::LIMITS;
@@ -89,7 +90,7 @@ fn put_together(log: &mut Log, root: &Node) -> Option<Build> {
     let name = top.text(&NAME).to_owned();
     let used = top.inner(USE.key);
     let used = Use { rev_limit: used.get(&REV_LIMIT), lift_off_margin: used.get(&LIFT_OFF_MARGIN) };
-    let running = Running::default();
+    let running = read_running(log, &top, n_cylinders);
     Some(Build {
         name,
         note,

@@ -84,6 +84,17 @@ fn value(entry: &Entry) -> Value {
         }
         Form::Corners => pairs(&CORNERS),
         Form::Rows => pairs(&ROWS),
+        Form::Pairs(rows) => pairs(&(rows.least..=rows.most)),
+        Form::Numbers => json!({ "type": "array", "minItems": 1, "items": { "type": "number" } }),
+        Form::Groups => json!({
+            "type": "array",
+            "minItems": 1,
+            "items": {
+                "type": "array",
+                "minItems": 1,
+                "items": { "type": "integer", "minimum": 1, "maximum": 32 },
+            },
+        }),
     };
     schema["description"] = description(entry).into();
     if matches!(entry.form, Form::Reading { .. } | Form::Limit | Form::Text | Form::Name) {

@@ -31,12 +31,54 @@ pub enum PartName {
     Train,
     /// Valve springs.
     Spring,
+    /// Passages in the head.
+    Port,
+    /// What the valves let through.
+    Flow,
+    /// Air cleaner to intake flange.
+    Induction,
+    /// Exhaust flange to tail pipe.
+    Exhaust,
+    /// A compressor.
+    Boost,
+    /// Fuel and mixture.
+    Fuel,
+    /// Timing and plug.
+    Spark,
+    /// How fast the charge burns.
+    Burning,
+    /// Heat to the walls.
+    Walls,
+    /// Bearings.
+    Friction,
 }
 
 impl PartName {
     /// All parts, in the order of the sheet.
-    pub const ALL: [Self; 7] =
-        [Self::Block, Self::Gasket, Self::Head, Self::Piston, Self::Cam, Self::Train, Self::Spring];
+    pub const ALL: [Self; 17] = [
+        Self::Block,
+        Self::Gasket,
+        Self::Head,
+        Self::Piston,
+        Self::Cam,
+        Self::Train,
+        Self::Spring,
+        Self::Port,
+        Self::Flow,
+        Self::Induction,
+        Self::Exhaust,
+        Self::Boost,
+        Self::Fuel,
+        Self::Spark,
+        Self::Burning,
+        Self::Walls,
+        Self::Friction,
+    ];
+
+    /// Whether it matters for torque only: no gap, volume or spring depends on it.
+    pub fn only_runs(self) -> bool {
+        Self::Port <= self
+    }
 
     /// The name of its section in the sheet.
     pub fn key(self) -> &'static str {
@@ -48,6 +90,16 @@ impl PartName {
             Self::Cam => "cam",
             Self::Train => "train",
             Self::Spring => "spring",
+            Self::Port => "port",
+            Self::Flow => "flow",
+            Self::Induction => "induction",
+            Self::Exhaust => "exhaust",
+            Self::Boost => "boost",
+            Self::Fuel => "fuel",
+            Self::Spark => "spark",
+            Self::Burning => "burning",
+            Self::Walls => "walls",
+            Self::Friction => "friction",
         }
     }
 }
@@ -330,6 +382,7 @@ impl Recipe {
             for part in parts {
                 self.swap_part(&mut log, base, *part, n_cylinders.unwrap_or(1));
             }
+            self.note_old_ports(&mut log, base, parts);
         }
         let Log { mut problems, mut notes, .. } = log;
         match read_tree(&self.sources, &root) {
@@ -341,6 +394,21 @@ impl Recipe {
             Err(wrong) => {
                 problems.extend(wrong);
                 Err(problems.sorted())
+            }
+        }
+    }
+
+    /// Says that ports and flow of the old head stay where another head comes alone.
+    fn note_old_ports(&self, log: &mut Log, base: &Table, parts: &[PartName]) {
+        let taken = self.donor.as_ref().is_some_and(|(_, taken)| taken.contains(&PartName::Head));
+        let swap = self.swap.as_ref().and_then(Node::as_table);
+        let replaced = swap.and_then(|swap| swap.table(REPLACE.key));
+        let another = taken || replaced.is_some_and(|replaced| replaced.get(PartName::Head.key()).is_some());
+        for part in [PartName::Port, PartName::Flow] {
+            let key = part.key();
+            if another && parts.contains(&PartName::Head) && !parts.contains(&part) && base.get(key).is_some()
+            {
+                log.note(format!("{key}: nothing is said of it for the other head, the base's is kept"));
             }
         }
     }

@@ -50,7 +50,10 @@ fn check_problems(problems: &Problems) {
 
 fn check(text: &str) {
     match read_build(text) {
-        Ok(sheet) => {
+        Ok(mut sheet) => {
+            sheet.build.running.visit("", &mut |path, reading| {
+                assert!(reading.value_si.is_finite() && reading.tolerance_si.is_finite(), "{path}");
+            });
             for mut cylinder in sheet.build.cylinders {
                 cylinder.visit("", &mut |path, reading| {
                     assert!(reading.value_si.is_finite() && reading.tolerance_si.is_finite(), "{path}");
@@ -123,7 +126,7 @@ enum Kind {
     Volume,
 }
 
-const PLACES: [Place; 16] = [
+const PLACES: [Place; 20] = [
     ("block.bore", Kind::Length, 1e-3, 1.0),
     ("block.stroke", Kind::Length, 1e-3, 1.0),
     ("block.rod_length", Kind::Length, 1e-3, 1.0),
@@ -140,6 +143,10 @@ const PLACES: [Place; 16] = [
     ("head.valve.exhaust.lift", Kind::Length, 0.0, 1.0),
     ("piston.deck_offset", Kind::Length, -1.0, 1.0),
     ("piston.crown_volume", Kind::Volume, -0.9, 0.9),
+    ("port.intake.length", Kind::Length, 1e-3, 1.0),
+    ("port.exhaust.volume", Kind::Volume, 1e-9, 9e-3),
+    ("induction.runner_length", Kind::Length, 1e-3, 1.0),
+    ("exhaust.silencer_volume", Kind::Volume, 1e-6, 0.9),
 ];
 
 fn text_of<Q: Quantity>(value_si: f64, tolerance_si: f64, basis: Basis, system: UnitSystem) -> String {
@@ -193,6 +200,10 @@ proptest! {
         let mut sheet = read_build(&text).unwrap_or_else(|problems| panic!("{problems}"));
         let mut read = BTreeMap::new();
         sheet.build.cylinders[0].visit("", &mut |path, reading| {
+            let bits = (reading.value_si.to_bits(), reading.tolerance_si.to_bits(), reading.basis);
+            read.insert(path.to_owned(), bits);
+        });
+        sheet.build.running.visit("", &mut |path, reading| {
             let bits = (reading.value_si.to_bits(), reading.tolerance_si.to_bits(), reading.basis);
             read.insert(path.to_owned(), bits);
         });

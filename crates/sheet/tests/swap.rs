@@ -190,7 +190,7 @@ const NOTHING: Message = (
     "a part under [replace], a reading under [change], or from and take",
     None,
 );
-const PARTS: &str = "one of \"block\", \"gasket\", \"head\", \"piston\", \"cam\", \"train\", \"spring\"";
+const PARTS: &str = "one of \"block\", \"gasket\", \"head\", \"piston\", \"cam\", \"train\", \"spring\", \"port\", \"flow\", \"induction\", \"exhaust\", \"boost\", \"fuel\", \"spark\", \"burning\", \"walls\", \"friction\"";
 
 #[test]
 fn exact_swaps_of_nothing() {

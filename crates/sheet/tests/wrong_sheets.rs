@@ -156,7 +156,7 @@ fn exact_keys() {
             (6, 1, "the unknown key \"boer\"", block, Some("the nearest valid key is bore")),
         ],
     );
-    let sections = "one of format, name, note, engine, block, gasket, head, piston, cam, train, spring, use, limits, cylinder";
+    let sections = "one of format, name, note, engine, block, gasket, head, piston, cam, train, spring, port, flow, induction, exhaust, boost, fuel, spark, burning, walls, friction, weather, use, limits, cylinder";
     check(
         "[block]",
         "[blok]",

@@ -77,12 +77,41 @@ pub enum Form {
     Corners,
     /// A list of rows `[angle, lift]`.
     Rows,
+    /// A list of rows of two numbers.
+    Pairs(&'static Pairs),
+    /// A list of finite numbers.
+    Numbers,
+    /// A list of lists of cylinder numbers.
+    Groups,
+}
+
+/// What a list of rows of two numbers is made of.
+#[derive(Clone, Copy, Debug)]
+pub struct Pairs {
+    /// One of them, such as `row`.
+    pub one: &'static str,
+    /// Its form, such as `[lift, flow]`.
+    pub form: &'static str,
+    /// The least rows.
+    pub least: usize,
+    /// The most rows.
+    pub most: usize,
 }
 
 impl Form {
     /// Whether its value stands without quotes.
     pub fn is_bare(&self) -> bool {
-        matches!(self, Self::Count { .. } | Self::Flag | Self::Corners | Self::Rows | Self::Names(_))
+        matches!(
+            self,
+            Self::Count { .. }
+                | Self::Flag
+                | Self::Corners
+                | Self::Rows
+                | Self::Pairs(_)
+                | Self::Numbers
+                | Self::Groups
+                | Self::Names(_)
+        )
     }
 }
 

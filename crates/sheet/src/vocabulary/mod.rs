@@ -18,10 +18,20 @@ pub mod lobe;
 pub mod train;
 pub mod spring;
 pub mod outline;
+pub mod port;
+pub mod flow;
+pub mod induction;
+pub mod exhaust;
+pub mod boost;
+pub mod fuel;
+pub mod spark;
+pub mod walls;
+pub mod friction;
+pub mod weather;
 pub mod used;
 pub mod limits;
 
 pub mod swap;
 
-pub use form::{Entry, Field, Form, Missing, Range, Reads, Section, Shape, Words};
+pub use form::{Entry, Field, Form, Missing, Pairs, Range, Reads, Section, Shape, Words};
 pub use usual::Usual;

@@ -1,7 +1,10 @@
 //! The top of a build sheet: its own keys, the engine, and the readings of single cylinders.
 
 use super::{Entry, Form, Missing, Section, Shape, Words};
-use super::{block, cam, gasket, head, limits, piston, spring, train, used};
+use super::{
+    block, boost, cam, exhaust, flow, friction, fuel, gasket, head, induction, limits, piston, port, spark,
+    spring, train, used, walls, weather,
+};
 
 /// A whole build sheet.
 pub const BUILD: Section = Section {
@@ -18,6 +21,17 @@ pub const BUILD: Section = Section {
         &cam::CAM,
         &train::TRAIN,
         &spring::SPRING,
+        &port::PORT,
+        &flow::FLOW,
+        &induction::INDUCTION,
+        &exhaust::EXHAUST,
+        &boost::BOOST,
+        &fuel::FUEL,
+        &spark::SPARK,
+        &spark::BURNING,
+        &walls::WALLS,
+        &friction::FRICTION,
+        &weather::WEATHER,
         &used::USE,
         &limits::LIMITS,
         &CYLINDER,
@@ -55,7 +69,7 @@ pub const ENGINE: Section = Section {
     key: "engine",
     meaning: "how the cylinders are arranged",
     shape: Shape::Once,
-    entries: &[&CYLINDERS, &BANKS],
+    entries: &[&CYLINDERS, &BANKS, &FIRING_ORDER, &FIRING_INTERVALS, &YEAR],
     sections: &[],
 };
 
@@ -77,6 +91,37 @@ pub const BANKS: Entry = Entry::new(
     },
     Form::Count { least: 1, most: 8 },
     Missing::Taken("1"),
+);
+
+/// Which fires after which.
+pub const FIRING_ORDER: Entry = Entry::new(
+    Words {
+        key: "firing_order",
+        meaning: "cylinder numbers in the order they fire, each once",
+        measure: "",
+        example: "[1, 5, 3, 6, 2, 4]",
+    },
+    Form::Numbers,
+    Missing::Estimated("engine.firing_order"),
+);
+
+/// How long after.
+pub const FIRING_INTERVALS: Entry = Entry::new(
+    Words {
+        key: "firing_intervals",
+        meaning: "crank degrees from each cylinder of the firing order to the next, the last back to the first; 720 together",
+        measure: "",
+        example: "[310, 410]",
+    },
+    Form::Numbers,
+    Missing::Estimated("engine.firing_intervals"),
+);
+
+/// How old.
+pub const YEAR: Entry = Entry::new(
+    Words { key: "year", meaning: "year the engine was designed for", measure: "", example: "1962" },
+    Form::Count { least: 1885, most: 2100 },
+    Missing::Taken("not known"),
 );
 
 /// The readings of one cylinder.

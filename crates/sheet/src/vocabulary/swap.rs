@@ -1,7 +1,10 @@
 //! The words of a swap sheet: which parts of a base it replaces, and which single readings it changes.
 
 use super::{Entry, Form, Missing, Section, Shape, Words};
-use super::{block, cam, gasket, head, limits, piston, sheet, spring, train};
+use super::{
+    block, boost, cam, exhaust, flow, friction, fuel, gasket, head, induction, limits, piston, port, sheet,
+    spark, spring, train, walls,
+};
 
 /// A whole swap sheet.
 pub const SWAP: Section = Section {
@@ -32,7 +35,25 @@ pub const TAKE: Entry = Entry::new(
         measure: "",
         example: "[\"head\", \"gasket\"]",
     },
-    Form::Names(&["block", "gasket", "head", "piston", "cam", "train", "spring"]),
+    Form::Names(&[
+        "block",
+        "gasket",
+        "head",
+        "piston",
+        "cam",
+        "train",
+        "spring",
+        "port",
+        "flow",
+        "induction",
+        "exhaust",
+        "boost",
+        "fuel",
+        "spark",
+        "burning",
+        "walls",
+        "friction",
+    ]),
     Missing::Taken("nothing taken"),
 );
 
@@ -51,6 +72,16 @@ pub const REPLACE: Section = Section {
         &cam::CAM,
         &train::TRAIN,
         &spring::SPRING,
+        &port::PORT,
+        &flow::FLOW,
+        &induction::INDUCTION,
+        &exhaust::EXHAUST,
+        &boost::BOOST,
+        &fuel::FUEL,
+        &spark::SPARK,
+        &spark::BURNING,
+        &walls::WALLS,
+        &friction::FRICTION,
     ],
 };
 
@@ -68,5 +99,15 @@ pub const CHANGE: Section = Section {
         &cam::CAM,
         &train::TRAIN,
         &spring::SPRING,
+        &port::PORT,
+        &flow::FLOW,
+        &induction::INDUCTION,
+        &exhaust::EXHAUST,
+        &boost::BOOST,
+        &fuel::FUEL,
+        &spark::SPARK,
+        &spark::BURNING,
+        &walls::WALLS,
+        &friction::FRICTION,
     ],
 };

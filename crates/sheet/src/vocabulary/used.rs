@@ -3,14 +3,19 @@
 use units::AngularVelocity;
 
 use super::usual::TACHOMETER;
-use super::{Field, Missing, Range, Section, Shape, Words};
+use super::{Entry, Field, Form, Missing, Pairs, Range, Section, Shape, Words};
+
+/// What a weight is.
+pub const WEIGHT_ROWS: Pairs = Pairs { one: "row", form: "[rpm, weight]", least: 1, most: 100 };
+/// A speed under load, rpm.
+const SPEED: Range = Range::open(100.0, 30_000.0);
 
 /// How the engine is used.
 pub const USE: Section = Section {
     key: "use",
     meaning: "how the engine is used",
     shape: Shape::Once,
-    entries: &[&REV_LIMIT.entry, &LIFT_OFF_MARGIN.entry],
+    entries: &[&REV_LIMIT.entry, &LIFT_OFF_MARGIN.entry, &BAND_FROM.entry, &BAND_TO.entry, &WEIGHTS],
     sections: &[],
 };
 
@@ -38,4 +43,42 @@ pub const LIFT_OFF_MARGIN: Field<AngularVelocity> = Field::new(
     Range::from(0.0, 10_000.0),
     TACHOMETER,
     Missing::Taken("200 rpm"),
+);
+
+/// The band's lower end.
+pub const BAND_FROM: Field<AngularVelocity> = Field::new(
+    Words {
+        key: "band_from",
+        meaning: "lowest speed the engine is driven at under load, for the gain over the band",
+        measure: "where the revs drop to after a gear change",
+        example: "3200 rpm",
+    },
+    SPEED,
+    TACHOMETER,
+    Missing::Estimated("use.band_from"),
+);
+
+/// Its upper end.
+pub const BAND_TO: Field<AngularVelocity> = Field::new(
+    Words {
+        key: "band_to",
+        meaning: "highest speed it is driven at under load",
+        measure: "where gears are changed",
+        example: "6200 rpm",
+    },
+    SPEED,
+    TACHOMETER,
+    Missing::Estimated("use.band_to"),
+);
+
+/// What counts more.
+pub const WEIGHTS: Entry = Entry::new(
+    Words {
+        key: "weights",
+        meaning: "how much single speeds of the band count, linear in between, in rising order of speed",
+        measure: "a lap's data, or judgement",
+        example: "[[3200, 1], [5000, 2], [6200, 1]]",
+    },
+    Form::Pairs(&WEIGHT_ROWS),
+    Missing::Taken("all speeds alike"),
 );

@@ -151,3 +151,58 @@ pub const COILS: Usual =
 /// An engine speed, rpm.
 pub const TACHOMETER: Usual =
     usual(50.0, 100.0, 300.0, "limiters hold about 50 rpm, dials 2 % (common practice, no source)");
+
+/// Length along the middle of a pipe, mm.
+pub const PIPE_LENGTH: Usual =
+    usual(3.0, 5.0, 50.0, "tape along a bend's middle (common practice, no source)");
+
+/// Volume of a plenum, manifold or silencer, cc.
+pub const CHAMBER_OF_PIPES: Usual =
+    usual(20.0, 100.0, 1000.0, "filled with water and weighed (common practice, no source)");
+
+/// A share or coefficient, as a bare number.
+pub const SHARE: Usual = usual(0.02, 0.05, 0.1, "read off a map or judged (common practice, no source)");
+
+/// Test pressure of a flow bench, kPa.
+pub const BENCH_PRESSURE: Usual =
+    usual(0.03, 0.1, 0.5, "manometer held to 0.1 in of water (common practice, no source)");
+
+/// Flow of an air cleaner, l/s.
+pub const AIR_FLOW: Usual = usual(5.0, 10.0, 50.0, "between benches 5 to 20 % (racing press)");
+
+/// Pressure drop of an air cleaner, kPa.
+pub const PRESSURE_DROP: Usual =
+    usual(0.1, 0.3, 1.0, "water manometer on a pulsing flow (common practice, no source)");
+
+/// Boost or back pressure, kPa.
+pub const GAUGE: Usual = usual(3.0, 5.0, 20.0, "dial gauge of 1.6 % (common practice, no source)");
+
+/// Barometer, kPa.
+pub const BAROMETER: Usual = usual(0.1, 0.3, 1.5, "station barometer 0.1 kPa (engine test regulations)");
+
+/// Temperature of air, K.
+pub const AIR_TEMPERATURE: Usual = usual(1.0, 3.0, 10.0, "thermometer 1 K (engine test regulations)");
+
+/// Relative humidity.
+pub const HYGROMETER: Usual = usual(0.05, 0.1, 0.3, "hygrometer 3 to 5 % (common practice, no source)");
+
+/// Temperature of a wall, K.
+pub const WALL_TEMPERATURE: Usual =
+    usual(15.0, 30.0, 60.0, "a wall is not the same all over (common practice, no source)");
+
+/// Air over what the fuel needs.
+pub const LAMBDA_PROBE: Usual = usual(0.02, 0.03, 0.05, "wide-band probe 0.02 (common practice, no source)");
+
+/// Air over fuel by mass.
+pub const AFR: Usual = usual(0.3, 0.4, 0.8, "wide-band probe 0.02 of lambda (common practice, no source)");
+
+/// Octane number.
+pub const OCTANE: Usual =
+    usual(0.5, 1.0, 3.0, "reproducibility of the engine test (common practice, no source)");
+
+/// Angle of the burn, degrees.
+pub const BURN_ANGLE: Usual =
+    usual(1.5, 3.0, 6.0, "from cylinder pressure, cycle to cycle averaged (common practice, no source)");
+
+/// Factor on a published correlation.
+pub const FACTOR: Usual = usual(0.05, 0.1, 0.2, "what correlations scatter by (common practice, no source)");
