@@ -145,8 +145,10 @@ pub fn split_name(header: &str, kind_of: impl Fn(&str) -> Option<ColumnKind>) ->
         let Some(from) = header[..to].rfind(open) else { continue };
         let inner = header[from + open.len_utf8()..to].trim();
         let name = format!("{} {}", &header[..from], &header[to + close.len_utf8()..]);
-        // "Torque (corrected)" has no unit in its brackets.
-        if is_some_unit(inner) {
+        // "Torque (corrected)" has no unit in its brackets; square ones hold nothing else, but for such words.
+        let told_apart = ["corrected", "uncorrected", "raw", "corr", "measured", "sae", "std", "din", "jis"];
+        let square = open == '[' && !told_apart.contains(&inner.to_lowercase().as_str()) && !inner.is_empty();
+        if square || is_some_unit(inner) {
             return NameAndUnit { name: name.trim().to_owned(), unit: inner.to_owned() };
         }
     }
