@@ -4,9 +4,10 @@ use crate::cell_number::{Decimal, DecimalEvidence, decimal_evidence, number};
 use crate::import_error::ImportError;
 use crate::table::Row;
 
-/// The notation of the rows of readings. Where `3,000` alone decides, the engine speed in `speed` does: an engine that turns
+/// The notation of the rows of readings. Where `3,000` alone would decide, the engine
+/// speed does (its column, and what its numbers are times for rpm): an engine that turns
 /// three times a minute does not run.
-pub(crate) fn find_decimal(rows: &[Row], speed: Option<usize>) -> Result<Decimal, ImportError> {
+pub(crate) fn find_decimal(rows: &[Row], speed: Option<(usize, f64)>) -> Result<Decimal, ImportError> {
     let mut point: Option<(usize, &str)> = None;
     let mut comma: Option<(usize, &str)> = None;
     let mut either: Option<(usize, usize, &str)> = None;
@@ -30,10 +31,10 @@ pub(crate) fn find_decimal(rows: &[Row], speed: Option<usize>) -> Result<Decimal
         (Some(_), None, _) | (None, None, None) => Ok(Decimal::Point),
         (None, None, Some((_, line, found))) => {
             let undecided = || ImportError::EitherDecimal { line, found: found.to_owned() };
-            let column = speed.ok_or_else(undecided)?;
+            let (column, times) = speed.ok_or_else(undecided)?;
             let fastest = |decimal| {
                 let speeds = rows.iter().filter_map(|row| number(&row.cells.get(column)?.text, decimal));
-                speeds.fold(0.0, f64::max)
+                times * speeds.fold(0.0, f64::max)
             };
             match (runs(fastest(Decimal::Point)), runs(fastest(Decimal::Comma))) {
                 (true, false) => Ok(Decimal::Point),

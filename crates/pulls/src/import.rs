@@ -105,7 +105,10 @@ fn import_table(table: &Table, digest: &str, options: &ImportOptions) -> Result<
     let header_key = header_digest(&header.names, &header.units);
     let known = options.remembered.iter().find(|known| known.digest == header_key);
     let data = &table.rows[header.first_data..];
-    let speed = speed_guess(&header, options);
+    let speed = speed_guess(&header, options).map(|column| {
+        let written = header.units.get(column).map_or("", String::as_str);
+        (column, crate::column_unit::unit_for(ColumnKind::Speed, written).map_or(1.0, |unit| unit.times))
+    });
     let decimal = match options.decimal {
         Some(decimal) => decimal,
         None => match (find_decimal(data, speed), known) {

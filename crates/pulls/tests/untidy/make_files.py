@@ -149,5 +149,7 @@ write("35_absurd.csv", "Speed (krpm),Torque (Nm)\n" + rows(lambda n: f"{n},{torq
 write("37_empty.csv", "")
 # 38 a unit nobody knows
 write("38_unit.csv", "RPM,Torque [stone furlongs]\n" + rows(lambda n: f"{n},{torque(n):.1f}"))
-# 39 three thousand or three
-write("39_three.csv", "Speed (krpm);Torque (Nm)\n" + "".join(f'{n / 1000:.3f}'.replace(".", ",") + f";{torque(n):.0f}\n" for n in SPEEDS))
+# 39 two hundred or two hundred thousand
+write("39_three.csv", "RPM;Torque (Nm)\n" + "".join(f"{n};{torque(n):.3f}".replace(".", ",") + "\n" for n in SPEEDS))
+# 40 thousands of revolutions with a comma: three digits behind it, and yet no thousands
+write("40_comma_krpm.csv", "Speed (krpm);Torque (Nm)\n" + "".join(f"{n / 1000:.3f};{torque(n):.0f}\n".replace(".", ",") for n in SPEEDS))
