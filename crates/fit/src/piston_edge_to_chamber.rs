@@ -5,7 +5,7 @@ use glam::DVec3;
 
 use crate::distance::{Ring, Sloped, least_on_ring, least_on_segment};
 use crate::piston_pose::PistonPose;
-use crate::solid::{Dome, Obstacle, Plan};
+use crate::solid::{Dome, Obstacle, Plan, Profile};
 
 /// A signed gap between crown edge and head, and how the two outlines lie.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -47,6 +47,17 @@ pub fn piston_edge_to_chamber(top: &PistonTop, pose: &PistonPose, wall: &Obstacl
         }
         gap.0
     };
+    let (overhang_m, overhang_at_m) = overhang(top.radius_m, &wall.plan);
+    let edge = pose.ring_in_bore(&Ring::level(0.0, 0.0, 0.0, top.radius_m));
+    let highest = highest_of(&edge);
+    if let (None, Profile::Plate { z_low, .. }) = (top.dome, wall.profile) {
+        // Nothing of a crown without a dome is nearer to the head's face than its highest point, if that lies under it.
+        let below = z_low - highest.z;
+        let gap_m = wall.sloped_distance(highest).0;
+        if below >= 0.0 && gap_m <= below + SAME_M {
+            return EdgeGap { gap_m, point_m: highest, overhang_m, overhang_at_m };
+        }
+    }
     let dome_rings = top.dome.map(|dome| [(0.0, dome.base_radius), (dome.height, dome.top_radius)]);
     let mut to_beat = f64::INFINITY;
     for (height, radius) in [(0.0, top.radius_m)].into_iter().chain(dome_rings.into_iter().flatten()) {
@@ -70,15 +81,34 @@ pub fn piston_edge_to_chamber(top: &PistonTop, pose: &PistonPose, wall: &Obstacl
     for side_in_bore in wall.sides.iter().chain(&wall.uprights) {
         let side = side_in_bore.map(|p| pose.in_piston(p));
         let place = |share: f64| side_in_bore[0] + (side_in_bore[1] - side_in_bore[0]) * share;
-        let found = least_on_segment(side, |q| to_land(q).0);
-        see(found.value, place(found.at));
-        if let Some(to_dome) = &to_dome {
+        // A distance changes by no more than its point moves.
+        let length = (side[1] - side[0]).length();
+        let floor = |ends: [f64; 2]| 0.5 * (ends[0] + ends[1] - length);
+        if floor(side.map(|q| to_land(q).0)) < to_beat {
+            let found = least_on_segment(side, |q| to_land(q).0);
+            to_beat = see(found.value, place(found.at));
+        }
+        if let Some(to_dome) = &to_dome
+            && floor(side.map(|q| to_dome(q).0)) < to_beat
+        {
             let found = least_on_segment(side, |q| to_dome(q).0);
-            see(found.value, place(found.at));
+            to_beat = see(found.value, place(found.at));
         }
     }
-    let (overhang_m, overhang_at_m) = overhang(top.radius_m, &wall.plan);
     EdgeGap { gap_m: gap.0, point_m: gap.1, overhang_m, overhang_at_m }
+}
+
+/// Gaps nearer than this are the same, in metres.
+const SAME_M: f64 = 1e-12;
+
+/// The point of a ring that stands highest.
+fn highest_of(ring: &Ring) -> DVec3 {
+    let swing = ring.to_cos.z.hypot(ring.to_sin.z);
+    if swing > 0.0 {
+        ring.center + ring.to_cos * (ring.to_cos.z / swing) + ring.to_sin * (ring.to_sin.z / swing)
+    } else {
+        ring.center + ring.to_cos
+    }
 }
 
 /// Signed distance of a point of the piston's frame from crown and land, and its gradient.

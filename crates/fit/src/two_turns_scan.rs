@@ -5,7 +5,7 @@ use crate::distance::{Minimum, least_in};
 use crate::lift_law::LiftLaw;
 use crate::two_turns::{MovingParts, Pair, Way, gap_m, pairs, to_piston, to_piston_leaning};
 use crate::valve_to_piston::lowest_point_m;
-use crate::valve_to_valve::valve_to_valve;
+use crate::valve_to_valve::{valve_to_valve, valve_to_valve_bound_m};
 
 /// Looks at a cycle: one a degree.
 const N_LOOKS: usize = 720;
@@ -40,6 +40,28 @@ pub fn find_dips_of<L: LiftLaw>(
         .filter(|of_pair| of_pair.dips.first().is_some_and(|least| least.value < f64::INFINITY))
         .collect()
 }
+
+/// Pairs of valves with what their gaps are not below over the cycle, in metres, least first: the balls around their heads,
+/// looked at every degree. Cheap, to leave pairs alone that cannot be the nearest.
+pub fn valve_pair_floors_m<L: LiftLaw>(parts: &MovingParts<L>) -> Vec<(f64, Pair)> {
+    let scan = Scan::new(parts);
+    let floor_m = |pair: &Pair| match *pair {
+        Pair::ValveToValve(one, two) => {
+            let heads = [one, two].map(|idx| &parts.valves[idx].head);
+            let at = |deg: usize| {
+                let lifts = [one, two].map(|idx| scan.lifts_m[idx][deg]);
+                valve_to_valve_bound_m(heads[0], lifts[0], heads[1], lifts[1])
+            };
+            Some((0..N_LOOKS).map(at).fold(f64::INFINITY, f64::min) - BETWEEN_LOOKS_M)
+        }
+        _ => None,
+    };
+    let mut floors: Vec<(f64, Pair)> =
+        pairs(parts).into_iter().filter_map(|pair| Some((floor_m(&pair)?, pair))).collect();
+    floors.sort_by(|a, b| a.0.total_cmp(&b.0));
+    floors
+}
+
 /// Angles are resolved to this.
 const ANGLE_ACCURACY_DEG: f64 = 1e-3;
 

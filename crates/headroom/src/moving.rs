@@ -2,7 +2,7 @@
 //! `spring_room.rs`, and how readings come to moving parts, which is `moving_parts.rs`.
 
 use fit::two_turns::{LeastGap, MovingParts, Pair, Way, gap_at};
-use fit::two_turns_scan::{Dips, find_dips_of};
+use fit::two_turns_scan::{Dips, find_dips_of, valve_pair_floors_m};
 use parts::limit::{Check, Limits};
 use parts::{Cylinder, Duty};
 use units::length::meter;
@@ -69,7 +69,19 @@ impl Moving {
         let parts = moving_parts(cylinder, &motions)?;
         let mut deepest_deg = vec![None; parts.valves.len()];
         let moved = |pair: Pair| asked(pair, cylinder).is_some() && is_moved(pair, phase, cylinder);
-        for dips in find_dips_of(&parts, NEAR_LEAST_M, moved) {
+        let one_by_one = |pair: Pair| matches!(pair, Pair::ValveToValve(..));
+        let mut found = find_dips_of(&parts, NEAR_LEAST_M, |pair| moved(pair) && !one_by_one(pair));
+        // Of several pairs of valves the nearest is the one to tell; those that cannot be it are not followed.
+        let mut nearest_m = f64::INFINITY;
+        for (floor_m, pair) in valve_pair_floors_m(&parts) {
+            if floor_m < nearest_m && moved(pair) {
+                for dips in find_dips_of(&parts, NEAR_LEAST_M, |other| other == pair) {
+                    nearest_m = nearest_m.min(dips.dips[0].value);
+                    found.push(dips);
+                }
+            }
+        }
+        for dips in found {
             let Some((check, valve, other_valve)) = asked(dips.pair, cylinder) else { continue };
             let by_drops = drop_table(&parts, cylinder, dips.pair)?;
             let mut least = gap_at(&parts, dips.pair, dips.dips[0].at);
@@ -85,7 +97,6 @@ impl Moving {
             if let Pair::ValveToPiston(idx, Way::Axial) = dips.pair {
                 deepest_deg[idx] = Some(least.crank_deg);
             }
-            // Of several pairs of valves the nearest is the one to tell.
             let same = |known: &&mut Solved| {
                 known.check == check && (check == Check::ValveToValve || known.valve == valve)
             };

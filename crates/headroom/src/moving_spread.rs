@@ -2,10 +2,10 @@
 
 use std::cell::OnceCell;
 
-use fit::two_turns::MovingParts;
+use fit::two_turns::{MovingParts, Pair};
 use fit::two_turns_scan::Dips;
-use parts::Cylinder;
 use parts::readings::Visit;
+use parts::{Cylinder, Duty};
 use units::Basis;
 use units::reading::SDS_IN_TOLERANCE;
 
@@ -85,7 +85,7 @@ pub fn changes_m(of: &Of, nudges: &Nudges) -> Vec<Change> {
         None => of.steady_gap_m(),
     };
     let nominal = of.steady_gap_m();
-    let changes = nudges.of(of).iter().map(|nudge| {
+    let changes = nudges.of(of).iter().filter(|nudge| concerns(of, &nudge.path)).map(|nudge| {
         let (up, down) = (gap(&nudge.up), gap(&nudge.down));
         let (by_m, bend_m) = (0.5 * (up - down), up + down - 2.0 * nominal);
         Change { path: nudge.path.clone(), basis: nudge.basis, sd: nudge.sd, by_m, bend_m }
@@ -119,6 +119,29 @@ impl Nudges {
 fn may_move(path: &str) -> bool {
     const IDLE: [&str; 7] = ["volume", "chamfer", "mass", "spring.", "opening", "top_land", "slot"];
     !IDLE.iter().any(|part| path.contains(part))
+}
+
+/// Whether a reading can move this pair at all: not another valve, its pocket or its lobe.
+fn concerns(of: &Of, path: &str) -> bool {
+    let valves = &of.cylinder.head.valves;
+    let of_pair = match of.dips.pair {
+        Pair::ValveToPiston(idx, _) => [Some(idx), None],
+        Pair::ValveToValve(one, two) => [Some(one), Some(two)],
+        Pair::PistonToHead | Pair::PistonEdge => [None, None],
+    };
+    let mut known = of_pair.into_iter().flatten().map(|idx| &valves[idx]);
+    let named = |rest: &str| rest.split('.').next().unwrap_or(rest).to_owned();
+    if let Some(rest) =
+        ["head.valve.", "piston.pocket.", "piston.drop."].iter().find_map(|part| path.strip_prefix(part))
+    {
+        let name = named(rest);
+        return known.any(|valve| valve.name == name);
+    }
+    if let Some(rest) = ["cam.", "train."].iter().find_map(|part| path.strip_prefix(part)) {
+        let duty = if named(rest) == "intake" { Duty::Intake } else { Duty::Exhaust };
+        return known.any(|valve| valve.duty == duty);
+    }
+    true
 }
 
 fn off_by(of: &Of, moved: &[(&str, f64)]) -> (Cylinder, Motions) {
