@@ -306,7 +306,9 @@ fn exact_a_phaser_moves_the_centreline_both_ways() {
 
 #[test]
 fn exact_the_sheets_own_rev_limit_is_judged() {
-    let output = changed("heron.build.toml", "use", |text| text + "\n[use]\nrev_limit = \"7000 rpm\"\n");
+    let output = changed("heron.build.toml", "use", |text| {
+        text.replacen("[use]\n", "[use]\nrev_limit = \"7000 rpm\"\n", 1)
+    });
     let text = String::from_utf8(output.stdout).unwrap();
     assert_eq!(output.status.code(), Some(1));
     assert!(text.contains("comes apart at") && text.contains("asked for 7000 rpm"), "{text}");

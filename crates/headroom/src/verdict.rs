@@ -15,7 +15,7 @@ use crate::words;
 pub struct SwapAnswer {
     /// Name of the candidate.
     pub name: String,
-    /// Parts that differ from the base.
+    /// Parts that differ from the base and matter for fit and compression.
     pub parts_replaced: Vec<PartName>,
     /// Whether it clears.
     pub fit: CheckAnswer,
@@ -33,7 +33,7 @@ pub struct SwapAnswer {
 pub fn swap(base: &Build, candidate: &Candidate, options: &CheckOptions) -> SwapAnswer {
     SwapAnswer {
         name: candidate.name.clone(),
-        parts_replaced: candidate.parts_replaced.clone(),
+        parts_replaced: candidate.parts_replaced.iter().copied().filter(|part| !part.only_runs()).collect(),
         fit: check(&candidate.build, options),
         // How the base stands needs no chances.
         base_status: check(base, &CheckOptions { n_samples: 1 }).status(),
