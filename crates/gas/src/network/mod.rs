@@ -8,6 +8,7 @@
 
 mod end_join;
 mod end_orifice;
+mod orifice_fits;
 mod plan;
 mod stagnant;
 
