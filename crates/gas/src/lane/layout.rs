@@ -111,11 +111,7 @@ impl<L: Lane> Layout for Along<L> {
     }
     #[inline(always)]
     fn join(values: &[f64; MOST_CELLS]) -> L {
-        let mut cell = 0;
-        L::splat(0.0).map(|_| {
-            cell += 1;
-            values[cell - 1]
-        })
+        L::load(values)
     }
     #[inline(always)]
     fn split(chunk: L) -> [f64; MOST_CELLS] {

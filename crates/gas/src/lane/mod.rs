@@ -46,6 +46,8 @@ pub trait Lane:
     const N: usize;
     /// The same number in every lane.
     fn splat(value: f64) -> Self;
+    /// The first `N` of these.
+    fn load(from: &[f64; MOST_CELLS]) -> Self;
     /// Fused `self * factor + addend`, rounded once.
     fn fma(self, factor: Self, addend: Self) -> Self;
     /// The lesser; `other` when either is not a number.

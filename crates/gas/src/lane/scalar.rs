@@ -1,8 +1,8 @@
 //! A single `f64` as a lane: the plain reference.
 
-use super::Lane;
 use super::elementary::{ONE, ROUNDER, SIGNIFICAND, WHOLE};
 use super::roots::{INVERSE_QUARTER_ROOT_MAGIC, RECIPROCAL_MAGIC};
+use super::{Lane, MOST_CELLS};
 
 impl Lane for f64 {
     type Mask = bool;
@@ -10,6 +10,10 @@ impl Lane for f64 {
     #[inline(always)]
     fn splat(value: f64) -> Self {
         value
+    }
+    #[inline(always)]
+    fn load(from: &[f64; MOST_CELLS]) -> Self {
+        from[0]
     }
     #[inline(always)]
     fn fma(self, factor: Self, addend: Self) -> Self {

@@ -7,7 +7,7 @@
 
 use super::elementary::{ONE, ROUNDER, SIGNIFICAND, WHOLE};
 use super::roots::{INVERSE_QUARTER_ROOT_MAGIC, RECIPROCAL_MAGIC};
-use super::{Across, Along, Lane, Program, Width};
+use super::{Across, Along, Lane, MOST_CELLS, Program, Width};
 use std::arch::x86_64::*;
 use std::ops::{Add, AddAssign, Div, Mul, Neg, Sub, SubAssign};
 
@@ -166,6 +166,11 @@ impl Lane for F64x4 {
         Self(unsafe { _mm256_set1_pd(value) })
     }
     #[inline(always)]
+    fn load(from: &[f64; MOST_CELLS]) -> Self {
+        // Both widths fit into MOST_CELLS.
+        Self(unsafe { _mm256_loadu_pd(from.as_ptr()) })
+    }
+    #[inline(always)]
     fn fma(self, factor: Self, addend: Self) -> Self {
         Self(unsafe { _mm256_fmadd_pd(self.0, factor.0, addend.0) })
     }
@@ -311,6 +316,11 @@ impl Lane for F64x8 {
     #[inline(always)]
     fn splat(value: f64) -> Self {
         Self(unsafe { _mm512_set1_pd(value) })
+    }
+    #[inline(always)]
+    fn load(from: &[f64; MOST_CELLS]) -> Self {
+        // Both widths fit into MOST_CELLS.
+        Self(unsafe { _mm512_loadu_pd(from.as_ptr()) })
     }
     #[inline(always)]
     fn fma(self, factor: Self, addend: Self) -> Self {

@@ -1,6 +1,9 @@
 //! Two pipe ends joined directly, with or without a sudden change of area.
 
-use crate::lane::Lane;
+use super::ends::{EndChunk, Seat, end_wave};
+use super::{EndKind, Network, SIDES, outward};
+use crate::lane::{Lane, Layout};
+use crate::pipe::{Face, GasFamily, Side, WallModel, each};
 
 /// One of the two ends: velocities are positive out of its pipe.
 #[derive(Clone, Copy, Debug)]
@@ -69,4 +72,87 @@ pub fn solve_join<L: Lane>(a: &JoinSide<L>, b: &JoinSide<L>) -> JoinSolution<L> 
     }
     let rho = L::sel(zero.lt(flow), a.rho, b.rho);
     JoinSolution { mass: rho * flow, p: [p_a, (p_a + lift).max(least)], v: [flow / a.area, -(flow / b.area)] }
+}
+
+/// One end out of its chunk.
+struct End<E, const S: usize> {
+    face: Face<E, S>,
+    gamma: E,
+}
+
+#[inline(always)]
+fn end_of<X: Layout, const S: usize>(chunk: &EndChunk<X::Body, S>, at: usize) -> End<X::End, S> {
+    let face = &chunk.face;
+    End {
+        face: Face {
+            rho: X::read(&face.rho, at),
+            u: X::read(&face.u, at),
+            p: X::read(&face.p, at),
+            rho_e: X::read(&face.rho_e, at),
+            c: X::read(&face.c, at),
+            y: each(|s| X::read(&face.y[s], at)),
+        },
+        gamma: X::read(&chunk.gamma, at),
+    }
+}
+
+impl<E: Lane, const S: usize> End<E, S> {
+    /// Enthalpy and kinetic energy of the gas at the end, J/kg.
+    #[inline(always)]
+    fn total_enthalpy(&self) -> E {
+        let face = &self.face;
+        let kinetic = face.u * face.u * E::splat(0.5);
+        (face.rho_e + face.p) / face.rho + kinetic
+    }
+
+    #[inline(always)]
+    fn join_side(&self, area: E) -> JoinSide<E> {
+        let face = &self.face;
+        JoinSide { rho: face.rho, v: face.u, p: face.p, c: face.c, area }
+    }
+}
+
+impl<X: Layout, F: GasFamily<S>, W: WallModel, const S: usize> Network<X, F, W, S> {
+    /// Solves all joins; returns the greater of `rush` and the cells per second their waves cross.
+    #[inline(always)]
+    pub(super) fn solve_joins(&mut self, rush: X::End) -> X::End {
+        let mut rush = rush;
+        for pipe in 0..self.pipes.len() {
+            for (side, place) in SIDES.into_iter().enumerate() {
+                let EndKind::Join(other, other_side) = self.end_kind(pipe, side) else { continue };
+                let other_side = usize::from(other_side == Side::Right);
+                if (other, other_side) < (pipe, side) {
+                    continue;
+                }
+                let seats = [self.ends.seats[pipe][side], self.ends.seats[other][other_side]];
+                let here = end_of::<X, S>(&self.ends.chunks[seats[0].chunk], seats[0].at);
+                let there = end_of::<X, S>(&self.ends.chunks[seats[1].chunk], seats[1].at);
+                let a = here.join_side(self.pipes[pipe].end_area(place));
+                let b = there.join_side(self.pipes[other].end_area(SIDES[other_side]));
+                let found = solve_join(&a, &b);
+                let forth = X::End::splat(0.0).lt(found.mass);
+                let rho = X::End::sel(forth, here.face.rho, there.face.rho);
+                let total = X::End::sel(forth, here.total_enthalpy(), there.total_enthalpy());
+                let y: [X::End; S] = each(|s| X::End::sel(forth, here.face.y[s], there.face.y[s]));
+                for (which, (p, s, area, end)) in
+                    [(pipe, side, a.area, &here), (other, other_side, b.area, &there)].into_iter().enumerate()
+                {
+                    let mass_out = if which == 0 { found.mass } else { -found.mass } / area;
+                    let mass = outward(mass_out, s);
+                    let wave = end_wave(&end.face, end.gamma, found.p[which], rho);
+                    rush = rush.max(wave * self.pipes[p].inverse_dx());
+                    let Seat { chunk, at } = seats[which];
+                    let flux = &mut self.ends.chunks[chunk].flux;
+                    flux.mass = X::put(flux.mass, at, mass);
+                    let momentum = mass_out.fma(found.v[which], found.p[which]);
+                    flux.momentum = X::put(flux.momentum, at, momentum);
+                    flux.energy = X::put(flux.energy, at, mass * total);
+                    for (to, &part) in flux.component.iter_mut().zip(&y) {
+                        *to = X::put(*to, at, mass * part);
+                    }
+                }
+            }
+        }
+        rush
+    }
 }

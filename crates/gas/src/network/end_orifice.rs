@@ -226,9 +226,7 @@ pub fn solve_orifice<L: Lane>(q: &OrificeProblem<L>) -> OrificeSolution<L> {
     let (v, p_b) = wave.at(q, w, one / w);
     let p_b = p_b.max(least_p);
     let p_b = L::sel(outward, p_b.max(q.p_outside), p_b.min(q.p_outside));
-    let p_b = L::sel(open, p_b, p_closed);
     let rho = density_behind(q, p_b);
-    let v = L::sel(open, v, zero);
     let v_out = v.max(zero);
     // When the pipe runs away the flow is still no more than the orifice gives.
     let x = ((q.p_outside - p_b) * inverse_p_outside).max(zero).min(x_most);
@@ -239,13 +237,36 @@ pub fn solve_orifice<L: Lane>(q: &OrificeProblem<L>) -> OrificeSolution<L> {
     let rho_in = b_factor * p_b / h;
     let mass_in = (rho_in * inflow).min(most);
     let supersonic = L::and(wave.c.lt(q.v), L::splat(0.999).lt(q.opening_out));
-    let mass = L::sel(outward, rho * v_out, -mass_in);
-    let mass = L::sel(open, mass, zero);
-    OrificeSolution {
-        mass: L::sel(supersonic, q.rho * q.v, mass),
-        p: L::sel(supersonic, q.p, p_b),
-        v: L::sel(supersonic, q.v, L::sel(outward, v_out, -inflow)),
-        rho: L::sel(supersonic, q.rho, L::sel(outward, rho, rho_in)),
+    let supersonic = L::and(supersonic, open);
+    let shut = OrificeSolution { mass: zero, p: p_closed, v: zero, rho: density_behind(q, p_closed) };
+    let found = OrificeSolution {
+        mass: L::sel(outward, rho * v_out, -mass_in),
+        p: p_b,
+        v: L::sel(outward, v_out, -inflow),
+        rho: L::sel(outward, rho, rho_in),
+    };
+    let free = OrificeSolution { mass: q.rho * q.v, p: q.p, v: q.v, rho: q.rho };
+    free.or(supersonic, &found.or(open, &shut))
+}
+
+/// What [`solve_orifice`] answers for an opening of zero, to the same bits.
+#[inline(always)]
+pub(super) fn shut_end<L: Lane>(q: &OrificeProblem<L>) -> OrificeSolution<L> {
+    let p = closed_pressure(q.rho, q.v, q.p, q.gamma);
+    let zero = L::splat(0.0);
+    OrificeSolution { mass: zero, p, v: zero, rho: density_behind(q, p) }
+}
+
+impl<L: Lane> OrificeSolution<L> {
+    /// This where the mask is set, `other` where not.
+    #[inline(always)]
+    fn or(&self, keep: L::Mask, other: &Self) -> Self {
+        Self {
+            mass: L::sel(keep, self.mass, other.mass),
+            p: L::sel(keep, self.p, other.p),
+            v: L::sel(keep, self.v, other.v),
+            rho: L::sel(keep, self.rho, other.rho),
+        }
     }
 }
 

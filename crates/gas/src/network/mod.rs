@@ -8,6 +8,7 @@
 
 mod end_join;
 mod end_orifice;
+mod ends;
 mod orifice_fits;
 mod plan;
 mod stagnant;
@@ -17,10 +18,9 @@ pub use end_orifice::{OrificeProblem, OrificeSolution, solve_orifice};
 pub use plan::{EndKind, NetworkError, PipePlan, Plan};
 pub use stagnant::{Gain, Stagnant, Volume};
 
-use crate::lane::{Lane, Layout, MOST_CELLS};
-use crate::pipe::{
-    CellState, Differences, EndConditions, Face, Flux, GasFamily, Pipe, PipeShape, Side, WallModel, each,
-};
+use crate::lane::{Lane, Layout};
+use crate::pipe::{CellState, GasFamily, Pipe, PipeShape, Side, WallModel};
+use ends::Ends;
 use std::marker::PhantomData;
 
 /// How wide an end is open, as effective area over pipe area.
@@ -78,21 +78,11 @@ pub struct Network<X: Layout, F: GasFamily<S>, W, const S: usize> {
     pub volumes: Vec<Volume<X::End, S>>,
     /// The ports.
     pub ports: Vec<Port<X::End, S>>,
-    faces: Vec<[EndView<X::End, S>; 2]>,
+    ends: Ends<X, S>,
     ahead: Vec<Stagnant<X::End, S>>,
     gains: Vec<Gain<X::End, S>>,
     last_step: X::End,
     wall: PhantomData<W>,
-}
-
-/// An end of a pipe at half a step, and what came of it.
-#[derive(Clone, Copy)]
-struct EndView<E, const S: usize> {
-    face: Face<E, S>,
-    gamma: E,
-    conditions: EndConditions<E, S>,
-    /// The fastest wave the end sends into its pipe, m/s.
-    wave: E,
 }
 
 /// Cells the wave of an end may cross in a step.
@@ -124,9 +114,6 @@ impl<X: Layout, F: GasFamily<S>, W: WallModel, const S: usize> Network<X, F, W, 
             pipes.push(Pipe::new(shapes).map_err(|source| NetworkError::Shape { pipe, source })?);
         }
         let (zero, one) = (X::End::splat(0.0), X::End::splat(1.0));
-        let face = Face { rho: one, u: zero, p: one, rho_e: one, c: one, y: [zero; S] };
-        let conditions = EndConditions { flux: Flux::zero(), difference: Differences::default() };
-        let view = EndView { face, gamma: one, conditions, wave: one };
         let mut network = Self {
             gas,
             fastest: vec![zero; n],
@@ -135,7 +122,7 @@ impl<X: Layout, F: GasFamily<S>, W: WallModel, const S: usize> Network<X, F, W, 
             sources: vec![*rest; plan.n_sources],
             volumes: volumes_m3.iter().map(|&v| Volume::filled(v, rest)).collect(),
             ports: vec![Port { outside: *rest, gain: Gain::zero() }; plan.n_ports],
-            faces: vec![[view; 2]; n],
+            ends: Ends::new(n, rest),
             ahead: vec![*rest; plan.n_volumes],
             gains: vec![Gain::zero(); plan.n_volumes],
             last_step: zero,
@@ -182,20 +169,13 @@ impl<X: Layout, F: GasFamily<S>, W: WallModel, const S: usize> Network<X, F, W, 
     /// through more than a third at sonic speed.
     #[inline(always)]
     pub fn longest_step(&self, courant: f64) -> X::End {
-        let courant = X::End::splat(courant);
-        let mut dt = X::End::splat(f64::INFINITY);
+        let mut rush = X::End::splat(0.0);
         for (pipe, &fastest) in self.pipes.iter().zip(&self.fastest) {
-            dt = dt.min(courant * pipe.dx() / fastest);
+            rush = rush.max(fastest * pipe.inverse_dx());
         }
+        let mut dt = X::End::splat(courant) / rush;
         for (v, volume) in self.volumes.iter().enumerate() {
-            let state = Stagnant::of_contents(
-                &self.gas.end,
-                volume.mass,
-                volume.energy,
-                volume.component,
-                volume.volume_m3,
-            );
-            let c = (state.gamma * state.p / state.rho).sqrt();
+            let c = volume.sound_speed();
             // The greatest rate at which an end could sweep the volume, m3/s.
             let mut sweep = X::End::splat(0.0);
             for (plan, (pipe, &fastest)) in self.plan.pipes.iter().zip(self.pipes.iter().zip(&self.fastest)) {
@@ -219,9 +199,9 @@ impl<X: Layout, F: GasFamily<S>, W: WallModel, const S: usize> Network<X, F, W, 
     #[inline(always)]
     pub fn step(&mut self, dt: X::End) -> Result<X::End, NetworkError> {
         self.look_ahead(dt);
-        self.solve_orifices();
-        self.solve_joins();
-        let dt = self.shorten(dt);
+        let rush = self.solve_ends(dt);
+        let rush = self.solve_joins(rush);
+        let dt = dt.min(X::End::splat(END_COURANT) / rush);
         self.last_step = dt;
         self.advance(dt);
         self.check()?;
@@ -236,139 +216,10 @@ impl<X: Layout, F: GasFamily<S>, W: WallModel, const S: usize> Network<X, F, W, 
     }
 
     #[inline(always)]
-    fn shorten(&self, dt: X::End) -> X::End {
-        let mut dt = dt;
-        for (pipe, views) in self.pipes.iter().zip(&self.faces) {
-            let room = pipe.dx() * X::End::splat(END_COURANT);
-            dt = dt.min(room / views[0].wave.max(views[1].wave));
-        }
-        dt
-    }
-
-    #[inline(always)]
     fn look_ahead(&mut self, dt: X::End) {
         let half = dt * X::End::splat(0.5);
-        for (pipe, views) in self.pipes.iter().zip(&mut self.faces) {
-            for (side, view) in SIDES.into_iter().zip(views) {
-                let (face, difference, gamma) = pipe.end_face::<_, W>(side, &self.gas.end, dt);
-                let mut flux = Flux::zero();
-                flux.momentum = closed_end(&face, side, gamma);
-                let wave = end_wave(&face, gamma, flux.momentum, face.rho);
-                *view = EndView { face, gamma, conditions: EndConditions { flux, difference }, wave };
-            }
-        }
-        for (volume, ahead) in self.volumes.iter().zip(&mut self.ahead) {
+        for (volume, ahead) in self.volumes.iter_mut().zip(&mut self.ahead) {
             *ahead = volume.look_ahead(&self.gas.end, half);
-        }
-    }
-
-    #[inline(always)]
-    fn outside_of(&self, end: EndKind) -> Option<&Stagnant<X::End, S>> {
-        match end {
-            EndKind::Source(i) => Some(&self.sources[i]),
-            EndKind::Volume(i) => Some(&self.ahead[i]),
-            EndKind::Port(i) => Some(&self.ports[i].outside),
-            EndKind::Closed | EndKind::Join(..) => None,
-        }
-    }
-
-    /// All orifice ends, packed into whole chunks so that a single engine solves several at a time.
-    #[inline(always)]
-    fn solve_orifices(&mut self) {
-        let idle = OrificeProblem {
-            rho: X::End::splat(1.0),
-            v: X::End::splat(0.0),
-            p: X::End::splat(1.0),
-            gamma: X::End::splat(1.4),
-            p_outside: X::End::splat(1.0),
-            rho_outside: X::End::splat(1.0),
-            gamma_outside: X::End::splat(1.4),
-            opening_out: X::End::splat(1.0),
-            opening_in: X::End::splat(1.0),
-        };
-        let n_ends = 2 * self.pipes.len();
-        let mut next = 0;
-        while next < n_ends {
-            let mut problems = [idle; MOST_CELLS];
-            let mut members = [0; MOST_CELLS];
-            let mut n = 0;
-            while n < X::CELLS && next < n_ends {
-                let (pipe, side) = (next / 2, next % 2);
-                if let Some(outside) = self.outside_of(self.end_kind(pipe, side)) {
-                    let view = &self.faces[pipe][side];
-                    let opening = &self.openings[pipe][side];
-                    problems[n] = OrificeProblem {
-                        rho: view.face.rho,
-                        v: outward(view.face.u, side),
-                        p: view.face.p,
-                        gamma: view.gamma,
-                        p_outside: outside.p,
-                        rho_outside: outside.rho,
-                        gamma_outside: outside.gamma,
-                        opening_out: opening.out,
-                        opening_in: opening.into,
-                    };
-                    members[n] = next;
-                    n += 1;
-                }
-                next += 1;
-            }
-            if n == 0 {
-                break;
-            }
-            let solved = solve_orifice(&packed::<X>(&problems));
-            let (mass, p) = (X::split(solved.mass), X::split(solved.p));
-            let (v, rho) = (X::split(solved.v), X::split(solved.rho));
-            for (at, &end) in members[..n].iter().enumerate() {
-                let found = OrificeSolution { mass: mass[at], p: p[at], v: v[at], rho: rho[at] };
-                let (pipe, side) = (end / 2, end % 2);
-                let outside = self.outside_of(self.end_kind(pipe, side)).expect("it was packed");
-                let flux = end_flux(&self.faces[pipe][side], outside, &found, side);
-                let view = &mut self.faces[pipe][side];
-                view.conditions.flux = flux;
-                view.wave = end_wave(&view.face, view.gamma, found.p, found.rho);
-            }
-        }
-    }
-
-    #[inline(always)]
-    fn end_kind(&self, pipe: usize, side: usize) -> EndKind {
-        let plan = &self.plan.pipes[pipe];
-        if side == 0 { plan.left } else { plan.right }
-    }
-
-    #[inline(always)]
-    fn solve_joins(&mut self) {
-        for pipe in 0..self.pipes.len() {
-            for (side, place) in SIDES.into_iter().enumerate() {
-                let EndKind::Join(other, other_side) = self.end_kind(pipe, side) else { continue };
-                let other_side = usize::from(other_side == Side::Right);
-                if (other, other_side) < (pipe, side) {
-                    continue;
-                }
-                let (here, there) = (self.faces[pipe][side], self.faces[other][other_side]);
-                let a = join_side(&here, side, self.pipes[pipe].end_area(place));
-                let b = join_side(&there, other_side, self.pipes[other].end_area(SIDES[other_side]));
-                let found = solve_join(&a, &b);
-                let forth = X::End::splat(0.0).lt(found.mass);
-                let rho = X::End::sel(forth, here.face.rho, there.face.rho);
-                let total = X::End::sel(forth, total_enthalpy(&here), total_enthalpy(&there));
-                let y: [X::End; S] = each(|s| X::End::sel(forth, here.face.y[s], there.face.y[s]));
-                for (which, (p, s, area)) in
-                    [(pipe, side, a.area), (other, other_side, b.area)].into_iter().enumerate()
-                {
-                    let mass_out = if which == 0 { found.mass } else { -found.mass } / area;
-                    let mass = outward(mass_out, s);
-                    let view = &mut self.faces[p][s];
-                    view.wave = end_wave(&view.face, view.gamma, found.p[which], rho);
-                    view.conditions.flux = Flux {
-                        mass,
-                        momentum: mass_out.fma(found.v[which], found.p[which]),
-                        energy: mass * total,
-                        component: each(|k| mass * y[k]),
-                    };
-                }
-            }
         }
     }
 
@@ -378,9 +229,10 @@ impl<X: Layout, F: GasFamily<S>, W: WallModel, const S: usize> Network<X, F, W, 
             *gain = Gain::zero();
         }
         for pipe in 0..self.pipes.len() {
+            let conditions = [self.conditions(pipe, 0), self.conditions(pipe, 1)];
             for (side, place) in SIDES.into_iter().enumerate() {
                 let end = self.end_kind(pipe, side);
-                let flux = &self.faces[pipe][side].conditions.flux;
+                let flux = &conditions[side].flux;
                 let area = outward(self.pipes[pipe].end_area(place), side);
                 let leaving = Gain { mass: flux.mass, enthalpy: flux.energy, component: flux.component };
                 match end {
@@ -392,9 +244,9 @@ impl<X: Layout, F: GasFamily<S>, W: WallModel, const S: usize> Network<X, F, W, 
                     _ => {}
                 }
             }
-            let views = &self.faces[pipe];
+            let [left, right] = &conditions;
             (self.fastest[pipe], self.least[pipe]) =
-                self.pipes[pipe].step::<_, W>(&self.gas.body, dt, &views[0].conditions, &views[1].conditions);
+                self.pipes[pipe].step::<_, W>(&self.gas.body, dt, left, right);
         }
         for (volume, gain) in self.volumes.iter_mut().zip(&mut self.gains) {
             gain.enthalpy += volume.heat_w;
@@ -499,37 +351,10 @@ impl<X: Layout, F: GasFamily<S>, W: WallModel, const S: usize> Network<X, F, W, 
             for (target, &value) in targets.zip(rest) {
                 *target = target.with(lane, value);
             }
+            volume.refresh(&self.gas.end);
             rest = &rest[2 * (2 + S)..];
         }
         Ok(())
-    }
-}
-
-/// Several ends as one problem in lanes.
-#[inline(always)]
-fn packed<X: Layout>(problems: &[OrificeProblem<X::End>; MOST_CELLS]) -> OrificeProblem<X::Body> {
-    let mut columns = [[X::End::splat(0.0); MOST_CELLS]; 9];
-    for (at, q) in problems.iter().enumerate() {
-        columns[0][at] = q.rho;
-        columns[1][at] = q.v;
-        columns[2][at] = q.p;
-        columns[3][at] = q.gamma;
-        columns[4][at] = q.p_outside;
-        columns[5][at] = q.rho_outside;
-        columns[6][at] = q.gamma_outside;
-        columns[7][at] = q.opening_out;
-        columns[8][at] = q.opening_in;
-    }
-    OrificeProblem {
-        rho: X::join(&columns[0]),
-        v: X::join(&columns[1]),
-        p: X::join(&columns[2]),
-        gamma: X::join(&columns[3]),
-        p_outside: X::join(&columns[4]),
-        rho_outside: X::join(&columns[5]),
-        gamma_outside: X::join(&columns[6]),
-        opening_out: X::join(&columns[7]),
-        opening_in: X::join(&columns[8]),
     }
 }
 
@@ -537,63 +362,4 @@ fn packed<X: Layout>(problems: &[OrificeProblem<X::End>; MOST_CELLS]) -> Orifice
 #[inline(always)]
 fn outward<E: Lane>(value: E, side: usize) -> E {
     if side == 0 { -value } else { value }
-}
-
-/// Enthalpy and kinetic energy of the gas at an end, J/kg.
-#[inline(always)]
-fn total_enthalpy<E: Lane, const S: usize>(view: &EndView<E, S>) -> E {
-    let face = &view.face;
-    let kinetic = face.u * face.u * E::splat(0.5);
-    (face.rho_e + face.p) / face.rho + kinetic
-}
-
-#[inline(always)]
-fn join_side<E: Lane, const S: usize>(view: &EndView<E, S>, side: usize, area: E) -> JoinSide<E> {
-    let face = &view.face;
-    JoinSide { rho: face.rho, v: outward(face.u, side), p: face.p, c: face.c, area }
-}
-
-/// Pressure on a wall: the two-shock answer to the gas being stopped, pi / sqrt(1 + kappa pi) = gamma v / c.
-#[inline(always)]
-fn closed_end<E: Lane, const S: usize>(face: &Face<E, S>, side: Side, gamma: E) -> E {
-    let v = if side == Side::Left { -face.u } else { face.u };
-    end_orifice::closed_pressure(face.rho, v, face.p, gamma)
-}
-
-/// The fastest wave an end sends in: the shock to its pressure, or sound in the gas it lets in.
-///
-/// Shock speed c sqrt(1 + (gamma+1)/(2 gamma) (p_b/p - 1)) relative to the gas: Toro (2009), eq. 3.63.
-#[inline(always)]
-fn end_wave<E: Lane, const S: usize>(face: &Face<E, S>, gamma: E, p_end: E, rho_end: E) -> E {
-    let (zero, one) = (E::splat(0.0), E::splat(1.0));
-    let rise = (p_end / face.p - one).max(zero);
-    let shock = gamma * face.p / face.rho * ((gamma + one) / (gamma + gamma)).fma(rise, one);
-    face.u.abs() + shock.max(gamma * p_end / rho_end).sqrt()
-}
-
-/// The flux an orifice puts through the end face, positive to the right.
-///
-/// Out of the pipe the total enthalpy is that of the pipe gas behind its wave; into the pipe that of the gas
-/// outside, with its composition.
-#[inline(always)]
-fn end_flux<E: Lane, const S: usize>(
-    view: &EndView<E, S>,
-    outside: &Stagnant<E, S>,
-    found: &OrificeSolution<E>,
-    side: usize,
-) -> Flux<E, S> {
-    let face = &view.face;
-    let leaves = E::splat(0.0).lt(found.mass);
-    let share = view.gamma / (view.gamma - E::splat(1.0));
-    let behind_wave = (face.rho_e + face.p) / face.rho
-        + share * (found.p / found.rho - face.p / face.rho)
-        + E::splat(0.5) * found.v * found.v;
-    let total = E::sel(leaves, behind_wave, outside.h);
-    let mass = outward(found.mass, side);
-    Flux {
-        mass,
-        momentum: found.mass.fma(found.v, found.p),
-        energy: mass * total,
-        component: each(|s| mass * E::sel(leaves, face.y[s], outside.y[s])),
-    }
 }

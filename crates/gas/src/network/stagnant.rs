@@ -60,6 +60,8 @@ pub struct Volume<E, const S: usize> {
     /// Heat into the gas from its walls, W.
     pub heat_w: E,
     pub(super) rate: Gain<E, S>,
+    /// Speed of sound when it was last looked at, m/s.
+    c: E,
 }
 
 /// What a volume or a port gains: an amount, or a rate.
@@ -101,12 +103,13 @@ impl<E: Lane, const S: usize> Volume<E, S> {
             component: each(|s| mass * gas.y[s]),
             heat_w: E::splat(0.0),
             rate: Gain::zero(),
+            c: (gas.gamma * gas.p / gas.rho).sqrt(),
         }
     }
 
     /// Its state `ahead` seconds on, at the rates of its last step.
     #[inline(always)]
-    pub(super) fn look_ahead<G: PipeGas<E, S>>(&self, gas: &G, ahead: E) -> Stagnant<E, S> {
+    pub(super) fn look_ahead<G: PipeGas<E, S>>(&mut self, gas: &G, ahead: E) -> Stagnant<E, S> {
         // Never by more than half of what it holds.
         let floor = self.mass * E::splat(0.5);
         let mass = self.rate.mass.fma(ahead, self.mass);
@@ -116,7 +119,21 @@ impl<E: Lane, const S: usize> Volume<E, S> {
             each(|s| E::sel(safe, self.rate.component[s].fma(ahead, self.component[s]), self.component[s]));
         let mass = E::sel(safe, mass, self.mass);
         let energy = E::sel(safe, energy, self.energy);
-        Stagnant::of_contents(gas, mass, energy, component, self.volume_m3)
+        let found = Stagnant::of_contents(gas, mass, energy, component, self.volume_m3);
+        self.c = (found.gamma * found.p / found.rho).sqrt();
+        found
+    }
+
+    /// Works the speed of sound out anew from the contents.
+    pub(super) fn refresh<G: PipeGas<E, S>>(&mut self, gas: &G) {
+        let found = Stagnant::of_contents(gas, self.mass, self.energy, self.component, self.volume_m3);
+        self.c = (found.gamma * found.p / found.rho).sqrt();
+    }
+
+    /// The speed of sound half a step back, or as filled, m/s.
+    #[inline(always)]
+    pub(super) fn sound_speed(&self) -> E {
+        self.c
     }
 
     /// Takes in what came over a step.

@@ -6,7 +6,7 @@
 
 use super::flux_hllc::{Face, flux_hllc};
 use super::gas_model::PipeGas;
-use super::slope::half_slope;
+use super::slope::{end_difference, half_slope};
 use super::state::{Conserved, Flux, Primitive, each};
 use super::wall::{WallCell, WallModel, wall_rates};
 use crate::lane::{Lane, Layout};
@@ -66,15 +66,15 @@ impl<L: Lane, const S: usize> Differences<L, S> {
         }
     }
 
-    /// Joins two, entry by entry.
+    /// What to put outside an end, from this difference next to it and the one further in.
     #[inline(always)]
-    pub(crate) fn zip<M: Lane>(&self, other: &Self, f: impl Fn(L, L) -> M) -> Differences<M, S> {
-        Differences {
-            rho: f(self.rho, other.rho),
-            u: f(self.u, other.u),
-            p: f(self.p, other.p),
-            rho_e: f(self.rho_e, other.rho_e),
-            y: each(|s| f(self.y[s], other.y[s])),
+    pub(crate) fn beyond_end(&self, next: &Self) -> Self {
+        Self {
+            rho: end_difference(self.rho, next.rho),
+            u: end_difference(self.u, next.u),
+            p: end_difference(self.p, next.p),
+            rho_e: end_difference(self.rho_e, next.rho_e),
+            y: each(|s| end_difference(self.y[s], next.y[s])),
         }
     }
 }

@@ -265,60 +265,23 @@ impl<X: Layout, const S: usize> Pipe<X, S> {
         }
     }
 
-    /// The plain quantities of one cell, for the ends.
+    /// The chunk a cell lies in, and where in it, for the ends.
     #[inline(always)]
-    pub fn plain_cell(&self, cell: usize) -> Primitive<X::End, S> {
-        let (plain, at) = (&self.plain[cell / X::CELLS], cell % X::CELLS);
-        Primitive {
-            rho: X::read(&plain.rho, at),
-            inverse_rho: X::read(&plain.inverse_rho, at),
-            u: X::read(&plain.u, at),
-            p: X::read(&plain.p, at),
-            rho_e: X::read(&plain.rho_e, at),
-            c: X::read(&plain.c, at),
-            y: each(|s| X::read(&plain.y[s], at)),
-            friction: X::read(&plain.friction, at),
-            heat: X::read(&plain.heat, at),
-        }
+    pub(crate) fn cell(&self, cell: usize) -> (&Primitive<X::Body, S>, usize) {
+        (&self.plain[cell / X::CELLS], cell % X::CELLS)
     }
 
-    /// What an end face sees of the pipe at half a step, the difference to stand outside the end, and gamma.
-    ///
-    /// The difference is that of the first inner face, bounded by twice the next one, so a smooth field is
-    /// carried to the end to second order.
+    /// 1 / cell length, 1/m.
     #[inline(always)]
-    pub fn end_face<G, W>(
-        &self,
-        side: Side,
-        gas: &G,
-        dt: X::End,
-    ) -> (Face<X::End, S>, Differences<X::End, S>, X::End)
-    where
-        G: PipeGas<X::End, S>,
-        W: WallModel,
-    {
-        let (first, second, third) = match side {
-            Side::Left => (0, 1, 2),
-            Side::Right => (self.n_cells - 1, self.n_cells - 2, self.n_cells - 3),
-        };
-        let (cell, second, third) = (self.plain_cell(first), self.plain_cell(second), self.plain_cell(third));
-        let (inner, next) = match side {
-            Side::Left => (Differences::between(&cell, &second), Differences::between(&second, &third)),
-            Side::Right => (Differences::between(&second, &cell), Differences::between(&third, &second)),
-        };
-        let outside = inner.zip(&next, end_difference);
-        let pace = Pace { dt, half_dt: dt * X::End::splat(0.5), courant: dt * self.inverse_dx };
-        let h = match side {
-            Side::Left => half_slopes::<X::End, G, S>(&outside, &inner),
-            Side::Right => half_slopes::<X::End, G, S>(&inner, &outside),
-        };
-        let gain = X::take(self.shape[first / X::CELLS].area_gain_relative, first % X::CELLS);
-        let Predicted { left, right, .. } = predict::<X::End, G, W, S>(&cell, &h, gain, &pace, gas);
-        let face = match side {
-            Side::Left => left,
-            Side::Right => right,
-        };
-        (face, outside, cell.c * cell.c * cell.rho / cell.p)
+    pub(crate) fn inverse_dx(&self) -> X::End {
+        self.inverse_dx
+    }
+
+    /// Relative gain in area over an end cell, from left to right.
+    #[inline(always)]
+    pub(crate) fn end_area_gain(&self, side: Side) -> X::End {
+        let cell = if side == Side::Left { 0 } else { self.n_cells - 1 };
+        X::read(&self.shape[cell / X::CELLS].area_gain_relative, cell % X::CELLS)
     }
 
     /// Advances the pipe by `dt` with given fluxes at its ends; returns the greatest |u| + c afterwards and the
@@ -339,6 +302,37 @@ impl<X: Layout, const S: usize> Pipe<X, S> {
         };
         step_pipe::<X, G, W, S>(cells, gas, dt, self.inverse_dx, left, right)
     }
+}
+
+/// What the end of a pipe sees at half a step.
+pub(crate) struct OutLook<L, const S: usize> {
+    /// The state at the end face, velocity out of the pipe.
+    pub(crate) face: Face<L, S>,
+    /// The difference to stand outside the end, outwards.
+    pub(crate) difference: Differences<L, S>,
+    /// Ratio of heat capacities of the end cell.
+    pub(crate) gamma: L,
+}
+
+/// The end face at half a step from the three cells next to it, nearest first, velocities out of the pipe.
+///
+/// The difference outside is that of the first inner face, bounded by twice the next one, so a smooth field is
+/// carried to the end to second order.
+#[inline(always)]
+pub(crate) fn look_out<L: Lane, G: PipeGas<L, S>, W: WallModel, const S: usize>(
+    [cell, second, third]: [&Primitive<L, S>; 3],
+    area_gain_relative: L,
+    dt: L,
+    inverse_dx: L,
+    gas: &G,
+) -> OutLook<L, S> {
+    let inner = Differences::between(second, cell);
+    let next = Differences::between(third, second);
+    let difference = inner.beyond_end(&next);
+    let pace = Pace { dt, half_dt: dt * L::splat(0.5), courant: dt * inverse_dx };
+    let h = half_slopes::<L, G, S>(&inner, &difference);
+    let Predicted { right, .. } = predict::<L, G, W, S>(cell, &h, area_gain_relative, &pace, gas);
+    OutLook { face: right, difference, gamma: cell.c * cell.c * cell.rho / cell.p }
 }
 
 fn set<X: Layout>(chunk: &mut X::Body, cell: usize, lane: usize, value: f64) {
