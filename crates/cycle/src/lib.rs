@@ -10,6 +10,7 @@
 pub mod model;
 
 pub mod from_build;
+pub mod from_layout;
 
 pub mod fidelity;
 

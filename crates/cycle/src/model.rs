@@ -200,7 +200,8 @@ pub struct Charge {
 /// When the charge is lit.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Spark {
-    /// Spark before TDC in degrees over engine speed in rpm; linear between, the end values beyond.
+    /// Engine speed in rpm and spark before TDC in degrees, in rising order of speed; linear between, the end values
+    /// beyond.
     Given(Vec<(f64, f64)>),
     /// So that half is burned at a given angle after TDC, degrees.
     HalfBurnedAt(f64),
