@@ -3,6 +3,7 @@
 //! What the build does not say is filled in by `parts::estimate_running` first. Leaves out speed and fidelity.
 
 pub mod bench_flow;
+pub mod lobe_fits;
 
 mod charge_of;
 mod chamber_of;
@@ -20,6 +21,7 @@ use thiserror::Error;
 use units::{Basis, Quantity, Reading, UnitSystem};
 
 use crate::model::{Cylinder, Model};
+pub use lobe_fits::LobeFits;
 use pipe_of::Network;
 use valve_flow_of::ValveLifts;
 
@@ -148,9 +150,14 @@ impl Assumed {
 /// The model of a build, and what was assumed for it: about running, in the order of the sheet, then about valve gear
 /// that the sheet does not describe. What is assumed of its geometry is listed with the geometry.
 pub fn model(build: &Build) -> Result<(Model, Vec<Assumed>), FromBuildError> {
+    model_with(build, &mut LobeFits::default())
+}
+
+/// The same with lobes that were fitted for other builds: what a search over variants of one engine calls.
+pub fn model_with(build: &Build, fits: &mut LobeFits) -> Result<(Model, Vec<Assumed>), FromBuildError> {
     let Filled { running, choices } = filled(build);
     let filled_build = Build { running, ..build.clone() };
-    let mut lifts = ValveLifts::default();
+    let mut lifts = ValveLifts::new(fits);
     let model = of_filled(&filled_build, &mut lifts)?;
     let mut assumed: Vec<Assumed> = choices
         .into_iter()
@@ -183,7 +190,7 @@ fn list_assumed(assumed: &mut Vec<Assumed>, mut running: parts::Running) {
 }
 
 /// The model of a build whose running section has been filled.
-fn of_filled(build: &Build, lifts: &mut ValveLifts) -> Result<Model, FromBuildError> {
+fn of_filled(build: &Build, lifts: &mut ValveLifts<'_>) -> Result<Model, FromBuildError> {
     let running = &build.running;
     let fires_at = firing_angles(build)?;
     let mut cylinders: Vec<Cylinder> = Vec::with_capacity(build.cylinders.len());

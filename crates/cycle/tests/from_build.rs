@@ -4,7 +4,7 @@
 use std::f64::consts::PI;
 
 use cycle::fidelity::Fidelity;
-use cycle::from_build::{FromBuildError, Taken, model};
+use cycle::from_build::{FromBuildError, LobeFits, Taken, model, model_with};
 use cycle::model::{End, Model, Side};
 use cycle::network_plan::NetworkPlan;
 use parts::running::{BenchRow, BenchTable, ExhaustLayout, FlowMeasure, InductionLayout, ReferenceArea};
@@ -288,4 +288,33 @@ fn exact_shrouding_takes_area_only_when_asked_for() {
     let most = |model: &Model| model.cylinders[0].intake.into_m2.iter().copied().fold(0.0, f64::max);
     let lost = 1.0 - most(&shrouded) / most(&open);
     assert!(0.05 < lost && lost < 0.3, "{lost}");
+}
+
+/// Variants of ratio, lash and advance share their lobes' fits and come out as they do alone.
+#[test]
+fn exact_shared_fits_change_nothing() {
+    let mut fits = LobeFits::default();
+    let base = demo("dunlin");
+    for step in 0..4 {
+        let mut build = base.clone();
+        for gear in build.cylinders.iter_mut().filter_map(|cylinder| cylinder.gear.intake.as_mut()) {
+            gear.train.ratio.value *= 1.0 + 0.02 * f64::from(step);
+            gear.lobe.timing.installed_advance.value = CrankAngle::from_degrees(f64::from(2 * step));
+        }
+        let (shared, _) = model_with(&build, &mut fits).unwrap();
+        let (alone, _) = model(&build).unwrap();
+        assert_eq!(shared, alone);
+        // The table follows the cam: the nose comes earlier by the advance.
+        let (before, _) = model(&base).unwrap();
+        let nose = |model: &Model| {
+            let areas = &model.cylinders[0].intake.into_m2;
+            let at = |share: f64| {
+                let most = areas.iter().copied().fold(0.0, f64::max);
+                areas.iter().position(|area| *area > share * most).unwrap()
+            };
+            at(0.02)
+        };
+        assert!(step == 0 || nose(&shared) < nose(&before));
+    }
+    assert_eq!(fits.len(), 2);
 }

@@ -30,7 +30,7 @@ pub(super) fn heat(running: &Running) -> Heat {
 }
 
 /// What rubbing takes.
-pub(super) fn friction(build: &Build, lifts: &ValveLifts) -> Friction {
+pub(super) fn friction(build: &Build, lifts: &ValveLifts<'_>) -> Friction {
     let given = &build.running.friction;
     let law = match given.law {
         Some(running::FrictionLaw::BarnesMoss) => FrictionLaw::BarnesMoss,

@@ -2,7 +2,6 @@
 
 use std::f64::consts::PI;
 
-use motion::{TrainState, ValveMotion, fit_lobe};
 use parts::estimate_running::{EngineSize, gear, rule};
 use parts::readings::Visit;
 use parts::running::{BenchTable, FlowMeasure, ReferenceArea};
@@ -10,15 +9,16 @@ use parts::{Build, Cylinder, Duty, ValveGear};
 use units::Quantity;
 
 use super::bench_flow::effective_area_m2;
+use super::lobe_fits::LobeFits;
 use super::{Assumed, FromBuildError, Taken, si, word};
 use crate::model::ValveFlow;
 
 /// Entries of a table over the cycle: one a crank degree.
 const ENTRIES: usize = 720;
 
-/// Lift tables of the gears met so far. A lobe's fit is dear beside everything else, so equal gears share one.
-#[derive(Default)]
-pub(super) struct ValveLifts {
+/// Lift tables of the gears of one build.
+pub(super) struct ValveLifts<'f> {
+    fits: &'f mut LobeFits,
     known: Vec<Known>,
 }
 
@@ -30,7 +30,12 @@ struct Known {
     estimated: bool,
 }
 
-impl ValveLifts {
+impl<'f> ValveLifts<'f> {
+    /// None yet.
+    pub(super) fn new(fits: &'f mut LobeFits) -> Self {
+        Self { fits, known: Vec::new() }
+    }
+
     /// Lift of the valves of a duty at every degree, m; of an estimated lobe where the build has none.
     fn lifts_m(
         &mut self,
@@ -50,11 +55,7 @@ impl ValveLifts {
         if let Some(known) = self.known.iter().find(|known| known.duty == duty && known.gear == gear) {
             return Ok(known.lifts_m.clone());
         }
-        let fitted = fit_lobe(duty, &gear.lobe, &gear.train)
-            .map_err(|source| FromBuildError::Lobe { duty, source })?;
-        let motion = ValveMotion::new(&fitted, &gear.train, TrainState::Hot)
-            .map_err(|source| FromBuildError::Train { duty, source })?;
-        let lifts_m = motion.table(ENTRIES).lift_m;
+        let lifts_m = self.fits.motion(duty, &gear)?.table(ENTRIES).lift_m;
         self.known.push(Known { duty, gear, lifts_m: lifts_m.clone(), estimated: given.is_none() });
         Ok(lifts_m)
     }
@@ -90,7 +91,7 @@ pub(super) fn valve_flow(
     build: &Build,
     cylinder: &Cylinder,
     duty: Duty,
-    lifts: &mut ValveLifts,
+    lifts: &mut ValveLifts<'_>,
 ) -> Result<ValveFlow, FromBuildError> {
     let valves = Valves::of(build, cylinder, duty)?;
     let flow = &build.running.flow;
