@@ -1,6 +1,7 @@
 //! What a figure from the flow bench is worth as an area: the flow of air at a test pressure, and back.
 //!
-//! Leaves out leaks and the fixture: a bad radius at the port's mouth costs flow that the engine does not lose.
+//! Leaves out leaks and the fixture: a bad radius at the port's mouth costs flow that the engine does not lose. A bench
+//! figure holds the loss along the port too, whose pipe has wall friction of its own: one or two per cent count twice.
 
 use gas::orifice::ideal_mass_flux_kg_per_m2_s;
 
