@@ -20,10 +20,11 @@ fn any_build() -> impl Strategy<Value = Build> {
         Just(ExhaustLayout::Collector),
         Just(ExhaustLayout::Pairs),
     ];
-    let numbers = (1..=16_usize, 1..=2_usize, 0.03..0.15, 0.5..1.6, 5.0..15.0, 10.0..25.0_f64);
+    let year = prop_oneof![Just(None), (1920..2025_u32).prop_map(Some)];
+    let numbers = (year, 1..=16_usize, 1..=2_usize, 0.03..0.15, 0.5..1.6, 5.0..15.0, 10.0..25.0_f64);
     (numbers, valves, induction, exhaust, any::<bool>()).prop_map(
         |(
-            (n_cylinders, banks, bore_m, over_bore, compression, piston_speed),
+            (year, n_cylinders, banks, bore_m, over_bore, compression, piston_speed),
             valves,
             induction,
             exhaust,
@@ -39,7 +40,7 @@ fn any_build() -> impl Strategy<Value = Build> {
                 compression,
                 valves,
                 rated_rpm: Some(30.0 * piston_speed / stroke_m),
-                year: None,
+                year,
             });
             build.running.induction.layout = Some(induction);
             build.running.exhaust.layout = Some(exhaust);

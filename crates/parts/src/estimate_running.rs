@@ -18,7 +18,7 @@ mod rules;
 pub use flow::{exhaust_coefficients, intake_coefficients};
 pub use lobe::gear;
 pub use rules::rule;
-pub use size::{EngineSize, ValveLayout};
+pub use size::{EngineSize, Era, ValveLayout};
 
 use units::Reading;
 
@@ -59,9 +59,9 @@ pub fn filled(build: &Build) -> Filled {
     if let Some(boost) = &mut running.boost {
         induction::fill_boost(boost, &mut choices);
     }
-    charge::fill_fuel(&mut running.fuel, &mut choices);
+    charge::fill_fuel(&mut running.fuel, &size, &mut choices);
     charge::fill_ignition(&mut running.ignition, &size, &mut choices);
-    charge::fill_burning(&mut running.burning);
+    charge::fill_burning(&mut running.burning, &size);
     charge::fill_weather(&mut running.weather);
     charge::fill_band(&mut running.band, &size);
     metal::fill_walls(&mut running.walls, &mut choices);

@@ -2,7 +2,7 @@
 
 use units::{Length, Pressure, Quantity, Ratio, ThermodynamicTemperature, Volume, VolumeRate};
 
-use super::{Choice, EngineSize, or_assumed, or_chosen};
+use super::{Choice, EngineSize, Era, or_assumed, or_chosen};
 use crate::running::{Boost, CompressorDrive, Induction, InductionLayout, Mouth, Port};
 
 /// Engine speed times length from valve to open end, rpm m: 84,000 rpm in, the ram pipe rule of the 1960s. It stands for
@@ -13,6 +13,7 @@ const RAM_RPM_M: f64 = 84_000.0 * 0.0254;
 ///
 /// - One throttle on a plenum, of 50 mm for two litres at 5,500 rpm, with the square root of the air, ± 20 %: 40 m/s in
 ///   the mean. Individual ones measure as much as the runner.
+/// - Before 1970 a carburettor with a venturi of 0.82 of the throttle ± 0.06; later none.
 /// - Air cleaner and snorkel: 2 kPa ± 1.5 at the air of most power; individual throttles stand open.
 /// - 250 mm ± 150 from the cleaner to the plenum.
 /// - Plenum of 0.8 displacements ± 0.5.
@@ -47,11 +48,15 @@ pub(super) fn fill(induction: &mut Induction, port: &Port, size: &EngineSize, ch
     let head_m = or_assumed(&mut induction.runner_head_diameter, || (m(entry_m), m(0.08 * entry_m))).si();
     let mouth_m =
         or_assumed(&mut induction.runner_mouth_diameter, || (m(1.08 * head_m), m(0.08 * head_m))).si();
-    or_assumed(&mut induction.throttle_diameter, || {
+    let throttle_m = or_assumed(&mut induction.throttle_diameter, || {
         let one = 0.050 * (size.air_against_two_litres(1.0) / n_throttles.max(1) as f64).sqrt();
         let diameter = if individual { mouth_m } else { one };
         (m(diameter), m(0.2 * diameter))
-    });
+    })
+    .si();
+    if size.era == Some(Era::Early) {
+        or_assumed(&mut induction.venturi_diameter, || (m(0.82 * throttle_m), m(0.06 * throttle_m)));
+    }
     or_assumed(&mut induction.throttle_opening, || (Ratio::from_si(1.0), Ratio::from_si(0.0)));
     if !individual || induction.air_cleaner_flow.is_some() || induction.air_cleaner_drop.is_some() {
         let flow = 0.85 * size.displacement_m3() * size.rated_rpm / 120.0;

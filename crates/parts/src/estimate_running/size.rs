@@ -17,6 +17,17 @@ pub enum ValveLayout {
     Multi,
 }
 
+/// When an engine was designed, as far as it steers estimates. Without a year the middle of all is taken.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Era {
+    /// Before 1970: carburettors, open chambers, small ports.
+    Early,
+    /// 1970 to 1989: first emission rules, unleaded regular fuel.
+    Middle,
+    /// From 1990: injection, fast chambers, ports that were flowed.
+    Late,
+}
+
 /// Sizes of an engine in SI.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct EngineSize {
@@ -44,8 +55,8 @@ pub struct EngineSize {
     pub layout: ValveLayout,
     /// Speed of most power, as far as anybody can say without running it, rpm.
     pub rated_rpm: f64,
-    /// Year of design, when given.
-    pub year: Option<u32>,
+    /// Era of design, when a year is given.
+    pub era: Option<Era>,
 }
 
 /// Two valves that lean apart by more than this, degrees, count as inclined.
@@ -56,6 +67,17 @@ const RATED_PISTON_SPEED_M_PER_S: f64 = 14.5;
 
 /// The highest speed in use lies above that of most power by this factor (common practice, no source).
 const LIMIT_OVER_RATED: f64 = 1.07;
+
+impl Era {
+    /// The era of a year.
+    pub fn of(year: u32) -> Self {
+        match year {
+            ..1970 => Self::Early,
+            1970..1990 => Self::Middle,
+            1990.. => Self::Late,
+        }
+    }
+}
 
 impl EngineSize {
     /// Of a build; the first cylinder stands for all.
@@ -77,7 +99,7 @@ impl EngineSize {
             lift_m: cylinder.head.valves.iter().map(|valve| valve.lift.value.si()).fold(0.0, f64::max),
             layout: layout(cylinder, n_intake),
             rated_rpm: rated_rpm(build, stroke_m),
-            year: build.running.year,
+            era: build.running.year.map(Era::of),
         }
     }
 

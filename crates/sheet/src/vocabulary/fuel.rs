@@ -82,7 +82,7 @@ pub const RESEARCH_OCTANE: Field<Ratio> = Field::new(
     Words { key: "research_octane", meaning: "research octane number", measure: "the pump", example: "98" },
     Range::open(30.0, 140.0),
     OCTANE,
-    Missing::Taken("that of the fuel"),
+    Missing::Taken("that of the fuel; of unleaded regular for engines of 1970 to 1989"),
 );
 
 /// MON.
@@ -90,5 +90,5 @@ pub const MOTOR_OCTANE: Field<Ratio> = Field::new(
     Words { key: "motor_octane", meaning: "motor octane number", measure: "the supplier", example: "88" },
     Range::open(30.0, 140.0),
     OCTANE,
-    Missing::Taken("that of the fuel"),
+    Missing::Taken("that of the fuel; of unleaded regular for engines of 1970 to 1989"),
 );

@@ -123,7 +123,7 @@ pub const VENTURI_DIAMETER: Field<Length> = Field::new(
     },
     SIZE,
     CALLIPER,
-    Missing::Taken("no venturi, as with injection"),
+    Missing::Taken("no venturi, as with injection; a usual one for engines before 1970"),
 );
 
 /// Opening.

@@ -119,7 +119,12 @@ pub const FIRING_INTERVALS: Entry = Entry::new(
 
 /// How old.
 pub const YEAR: Entry = Entry::new(
-    Words { key: "year", meaning: "year the engine was designed for", measure: "", example: "1962" },
+    Words {
+        key: "year",
+        meaning: "year the engine was designed for; estimates of ports, burn, carburettor and octane follow it",
+        measure: "",
+        example: "1962",
+    },
     Form::Count { least: 1885, most: 2100 },
     Missing::Taken("not known"),
 );
