@@ -31,8 +31,8 @@ pub struct BurnAngles {
 /// Constants of the correlation. Set once so that an 86 x 86 mm engine of compression 10 with the plug halfway
 /// between centre and edge (travel 0.65) burning a slightly rich gasoline charge at 3000 rpm takes 22 and 28 degrees,
 /// the middle of the ranges J. B. Heywood (1988), section 9.3.2, and common practice give.
-const DELAY: f64 = 88.9;
-const DURATION: f64 = 211.0;
+const DELAY: f64 = 763.6;
+const DURATION: f64 = 1969.0;
 
 /// Exponent of the flame travel. A plug at the edge of a disc chamber burns some 1.6 times as long as one in the
 /// middle: J. B. Heywood (1988), section 15.4, from memory.

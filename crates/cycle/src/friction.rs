@@ -116,16 +116,16 @@ fn components(
     let (b, s) = (cylinder.bore_m * 1e3, cylinder.stroke_m * 1e3);
     let (nc, n) = (n_cylinders as f64, state.speed_rpm.max(1.0));
     let b2_s_nc = b * b * s * nc;
-    let film = |d_m: f64, l_m: f64, count: f64| 3.03e-4 * n * (d_m * 1e3).powi(3) * l_m * 1e3 * count / b2_s_nc;
+    let film =
+        |d_m: f64, l_m: f64, count: f64| 3.03e-4 * n * (d_m * 1e3).powi(3) * l_m * 1e3 * count / b2_s_nc;
     let main = bearings.main_m * 1e3;
     let n_main = bearings.n_main as f64;
     let crankshaft = 1.22e5 * main / b2_s_nc
         + film(bearings.main_m, bearings.main_length_m, n_main)
         + 1.35e-10 * main * main * n * n * n_main / nc;
     let slow = 1.0 + 1000.0 / n;
-    let piston = 294.0 * piston_speed / b
-        + 4.06e4 * slow / (b * b)
-        + film(bearings.rod_m, bearings.rod_length_m, nc);
+    let piston =
+        294.0 * piston_speed / b + 4.06e4 * slow / (b * b) + film(bearings.rod_m, bearings.rod_length_m, nc);
     let swept = 0.25 * PI * cylinder.bore_m * cylinder.bore_m * cylinder.stroke_m;
     let compression = 1.0 + swept / cylinder.clearance_m3;
     let gas = 6.89

@@ -20,9 +20,11 @@ pub mod charge_gas;
 
 pub mod network_plan;
 
+pub mod burn_duration;
 pub mod burning;
 pub mod cylinder;
 pub mod closed_cycle;
+pub mod friction;
 pub mod heat_transfer;
 pub mod knock;
 
