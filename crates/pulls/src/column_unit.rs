@@ -81,6 +81,12 @@ impl ColumnUnit {
         self.unit.to_si(self.times * cell)
     }
 
+    /// A cell in the unit stored pulls keep this kind in; the very number of the cell where that is its unit.
+    pub fn to_stored(&self, kind: ColumnKind, cell: f64) -> f64 {
+        let stored = kind.stored_unit();
+        if stored == self.unit && self.times == 1.0 { cell } else { stored.from_si(self.to_si(cell)) }
+    }
+
     /// How it is printed, and read back by [`unit_for`].
     pub fn symbol(&self) -> &'static str {
         if self.times == 1.0 { self.unit.symbol } else { "krpm" }

@@ -22,16 +22,18 @@ pub(crate) struct Header {
     pub first: usize,
 }
 
-/// Rows of readings in a row that begin a table.
-const N_TOGETHER: usize = 3;
+/// Rows looked at behind the first row of readings; all but one have to be readings too.
+const N_LOOKED_AT: usize = 3;
 
 /// Finds it. A table without a header gets the numbers of its columns for names.
 pub(crate) fn find_header(table: &Table) -> Result<Header, ImportError> {
     let rows = &table.rows;
     let first_data = (0..rows.len())
         .find(|idx| {
-            let end = rows.len().min(idx + N_TOGETHER);
-            rows[*idx..end].iter().all(Row::is_data)
+            // One bad row among the first must not push the beginning behind it.
+            let next = &rows[idx + 1..rows.len().min(idx + 1 + N_LOOKED_AT)];
+            let n_data = next.iter().filter(|row| row.is_data()).count();
+            rows[*idx].is_data() && n_data + 1 >= next.len()
         })
         .ok_or_else(|| ImportError::NoTable { line: rows.first().map_or(1, |row| row.line) })?;
     let n_columns = rows[first_data..].iter().map(|row| row.cells.len()).max().unwrap_or(0);

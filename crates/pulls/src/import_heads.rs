@@ -35,7 +35,7 @@ pub(crate) fn read_heads(rows: &[Row]) -> Heads {
         for (key, value) in pairs(row) {
             let lower = key.to_lowercase();
             let says = |words: &[&str]| words.iter().any(|word| lower.contains(word));
-            heads.remarks.push(format!("{key}: {value}"));
+            heads.remarks.push(if key.is_empty() { value.clone() } else { format!("{key}: {value}") });
             let value = value.trim();
             if says(&["date", "datum", "fecha", "data prova"]) {
                 date = Some(value.to_owned());
@@ -101,7 +101,7 @@ fn pairs(row: &Row) -> Vec<(String, String)> {
         }
         let key = text.trim_end_matches([':', '=']).trim();
         let Some(value) = filled.get(idx + 1) else {
-            out.push(("line".to_owned(), text.to_owned()));
+            out.push((String::new(), text.to_owned()));
             break;
         };
         let mut value = (*value).to_owned();

@@ -190,23 +190,23 @@ impl Reader<'_> {
         speed: usize,
         source: &Source,
     ) -> Result<Option<(f64, f64)>, ImportError> {
-        let Some(speed_si) = self.figure(row, speed)? else { return Ok(self.skip(row)) };
-        let speed_rpm = ColumnKind::Speed.stored_unit().from_si(speed_si);
+        let Some(speed_rpm) = self.figure(row, speed)? else { return Ok(self.skip(row)) };
         if !(-100.0..=MOST_RPM).contains(&speed_rpm) {
             return Err(self.absurd(row, speed, "an engine speed from 0 to 30,000 rpm"));
         }
         let (column, torque_nm) = match source {
             Source::Torque(column) => (*column, self.figure(row, *column)?),
             Source::Power(column) => {
-                (*column, self.figure(row, *column)?.map(|watts| torque_of_power_nm(watts / 1e3, speed_rpm)))
+                (*column, self.figure(row, *column)?.map(|kw| torque_of_power_nm(kw, speed_rpm)))
             }
             Source::Corrected { figure, is_power, factor } => {
-                let (Some(si), Some(factor)) = (self.figure(row, *figure)?, self.figure(row, *factor)?)
+                let (Some(corrected), Some(factor)) =
+                    (self.figure(row, *figure)?, self.figure(row, *factor)?)
                 else {
                     return Ok(self.skip(row));
                 };
-                let raw = si / factor;
-                (*figure, Some(if *is_power { torque_of_power_nm(raw / 1e3, speed_rpm) } else { raw }))
+                let raw = corrected / factor;
+                (*figure, Some(if *is_power { torque_of_power_nm(raw, speed_rpm) } else { raw }))
             }
         };
         let Some(torque_nm) = torque_nm else { return Ok(self.skip(row)) };
@@ -231,15 +231,16 @@ impl Reader<'_> {
         ImportError::Absurd { line: row.line, column: self.column(column).name.clone(), found, expected }
     }
 
-    /// SI value of a cell that has to be a number or blank.
+    /// A cell that has to be a number or blank, in the stored unit of its kind.
     fn figure(&self, row: &Row, column: usize) -> Result<Option<f64>, ImportError> {
         let Some(cell) = row.cells.get(column).filter(|cell| !cell.is_missing()) else { return Ok(None) };
         let Some(number) = cell.number(self.layout.decimal) else {
             let (column, found) = (self.column(column).name.clone(), cell.text.trim().to_owned());
             return Err(ImportError::NotANumber { line: row.line, column, found });
         };
-        Ok(Some(self.column(column).unit.map_or(number, |unit| unit.to_si(number)))
-            .filter(|si| si.is_finite()))
+        let Column { kind, unit, .. } = self.column(column);
+        let stored = unit.map_or(number, |unit| unit.to_stored(*kind, number));
+        Ok(Some(stored).filter(|number| number.is_finite()))
     }
 
     fn time(&self, row: &Row, column: usize) -> Result<Option<f64>, ImportError> {
@@ -250,8 +251,7 @@ impl Reader<'_> {
     /// A further reading in its stored unit; NaN where there is none.
     fn other(&mut self, row: &Row, column: usize) -> f64 {
         match self.figure(row, column) {
-            Ok(Some(si)) => self.column(column).kind.stored_unit().from_si(si),
-            Ok(None) => f64::NAN,
+            Ok(reading) => reading.unwrap_or(f64::NAN),
             Err(_) => {
                 self.notes.holes.push((row.line, self.column(column).name.clone()));
                 f64::NAN

@@ -7,6 +7,11 @@ mod relief_drawings;
 mod volumes;
 mod lift;
 mod slack;
+mod pulls;
+mod pulls_import;
+mod pulls_show;
+mod pulls_correct;
+mod pulls_compare;
 mod new;
 mod schema;
 mod output;
@@ -39,6 +44,8 @@ enum Command {
     Lift(lift::LiftArgs),
     /// How far each adjustment may still go before the first limit, and which limit that is
     Slack(slack::SlackArgs),
+    /// Measured pulls: read in, corrected, compared
+    Pulls(pulls::PullsArgs),
     /// Write a commented build sheet from a few readings
     New(new::NewArgs),
     /// Print the JSON Schema of build sheets (or of swap sheets), for editors
@@ -101,6 +108,7 @@ pub fn run() -> Exit {
         Command::Volumes(args) => volumes::run(args),
         Command::Lift(args) => lift::run(args),
         Command::Slack(args) => slack::run(args),
+        Command::Pulls(args) => pulls::run(args),
         Command::New(args) => new::run(args),
         Command::Schema(args) => schema::run(args),
     };
