@@ -167,15 +167,18 @@ pub fn model_with(build: &Build, fits: &mut LobeFits) -> Result<(Model, Vec<Assu
             rule: choice.rule,
         })
         .collect();
-    list_assumed(&mut assumed, filled_build.running.clone());
+    list_assumed(&mut assumed, &build.running, &filled_build.running);
     assumed.extend(lifts.assumed());
     Ok((model, assumed))
 }
 
-/// Adds every assumed reading of the running section.
-fn list_assumed(assumed: &mut Vec<Assumed>, mut running: parts::Running) {
-    running.visit("", &mut |path, reading| {
+/// Adds every assumed reading of the running section: those that nobody gave, and those that were given as assumed.
+fn list_assumed(assumed: &mut Vec<Assumed>, given: &parts::Running, filled: &parts::Running) {
+    let mut said = Vec::new();
+    given.clone().visit("", &mut |path, _| said.push(path.to_owned()));
+    filled.clone().visit("", &mut |path, reading| {
         if reading.basis == Basis::Assumed {
+            let rule = parts::estimate_running::rule(path).filter(|_| !said.iter().any(|one| one == path));
             assumed.push(Assumed {
                 path: path.to_owned(),
                 taken: Taken::Reading {
@@ -183,7 +186,7 @@ fn list_assumed(assumed: &mut Vec<Assumed>, mut running: parts::Running) {
                     tolerance_si: reading.tolerance_si,
                     kind: reading.kind,
                 },
-                rule: parts::estimate_running::rule(path).unwrap_or("given as assumed"),
+                rule: rule.unwrap_or("given as assumed"),
             });
         }
     });

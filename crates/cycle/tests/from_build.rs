@@ -318,3 +318,16 @@ fn exact_shared_fits_change_nothing() {
     }
     assert_eq!(fits.len(), 2);
 }
+
+/// Nothing is assumed of what an engine does not have, and what somebody guessed himself is told as given.
+#[test]
+fn exact_only_what_is_there_is_assumed() {
+    let (_, assumed) = model(&demo("kestrel")).unwrap();
+    for absent in ["exhaust.secondary_length", "exhaust.collector_diameter", "exhaust.tail_length"] {
+        assert!(assumed.iter().all(|one| one.path != absent), "{absent}");
+    }
+    assert!(assumed.iter().all(|one| !one.path.starts_with("induction.air_cleaner")));
+    let rule = |path: &str| assumed.iter().find(|one| one.path == path).map(|one| one.rule);
+    assert_eq!(rule("fuel.vapour_share"), Some("given as assumed"));
+    assert_eq!(rule("walls.factor"), Some("as published"));
+}

@@ -1,13 +1,12 @@
 //! Air, boost, fuel, spark and burn in plain numbers.
 
-use std::f64::consts::PI;
-
 use gas::composition::Composition;
 use gas::fuel::Fuel;
 use gas::humid_air::saturation_pressure_pa;
 use parts::Running;
 use parts::running::{Boost, CompressorDrive, FuelKind, SparkChoice};
 use units::Quantity;
+use units::angular_velocity::revolution_per_minute;
 
 use super::si;
 use crate::model::{Burn, Charge, Source, Spark};
@@ -79,8 +78,9 @@ pub(super) fn charge(running: &Running) -> Charge {
         fuel,
         lambda,
         vapour: si(mixture.vapour_share, 0.5),
-        ron: si(mixture.research_octane, ron),
-        mon: si(mixture.motor_octane, mon),
+        // Where one number is given the other keeps the fuel's own distance from it.
+        ron: si(mixture.research_octane, si(mixture.motor_octane, mon) + ron - mon),
+        mon: si(mixture.motor_octane, si(mixture.research_octane, ron) + mon - ron),
     }
 }
 
@@ -88,7 +88,8 @@ pub(super) fn charge(running: &Running) -> Charge {
 pub(super) fn spark(running: &Running) -> Spark {
     let ignition = &running.ignition;
     let by_table = || {
-        let row = |at: &parts::running::SparkAt| (at.speed.si() * 30.0 / PI, at.advance.degrees());
+        let row =
+            |at: &parts::running::SparkAt| (at.speed.get::<revolution_per_minute>(), at.advance.degrees());
         Spark::Given(ignition.table.iter().map(row).collect())
     };
     match ignition.choice {

@@ -14,7 +14,7 @@ const INCH_M: f64 = 0.0254;
 
 /// Fills in the exhaust.
 ///
-/// - A cast log manifold with stubs of 60 mm ± 30 and 0.4 of the displacement it serves, ± 0.2.
+/// - Separate pipes for one or two cylinders, else a cast log manifold with stubs of 60 mm ± 30 and 0.4 of the displacement it serves, ± 0.2.
 /// - Headers: P = 850 (180 + EVO) / N - 3 inches with the opening taken as 60 degrees before bottom dead centre, N the
 ///   speed of most power; diameter 2.1 sqrt(cc / (25 (P + 3))) inches; A. G. Bell (1981), from memory; ± 20 % and
 ///   ± 8 %. Met in groups: 15 in and the rest, secondaries 0.93 sqrt 2 of the primary.
@@ -26,8 +26,14 @@ const INCH_M: f64 = 0.0254;
 ///
 /// Common practice, no source, where no other is named.
 pub(super) fn fill(exhaust: &mut Exhaust, port: &Port, size: &EngineSize, choices: &mut Vec<Choice>) {
-    let layout =
-        or_chosen(&mut exhaust.layout, choices, "exhaust.layout", || (ExhaustLayout::Log, "log".to_owned()));
+    let layout_given = exhaust.layout.is_some();
+    let layout = or_chosen(&mut exhaust.layout, choices, "exhaust.layout", || match size.n_cylinders {
+        1 | 2 => (ExhaustLayout::Separate, "separate".to_owned()),
+        _ => (ExhaustLayout::Log, "log".to_owned()),
+    });
+    if size.n_cylinders == 1 {
+        exhaust.systems = Some(1);
+    }
     let n_systems = or_chosen(&mut exhaust.systems, choices, "exhaust.systems", || {
         let n = match layout {
             ExhaustLayout::Separate => size.n_cylinders,
@@ -53,24 +59,27 @@ pub(super) fn fill(exhaust: &mut Exhaust, port: &Port, size: &EngineSize, choice
     .si();
     or_assumed(&mut exhaust.primary_end_diameter, || (m(primary_m), m(0.03 * primary_m)));
     let share = 1.0 / n_systems.max(1) as f64;
+    // What is not there needs no estimate.
+    let n_groups = match (&exhaust.groups, layout) {
+        (Some(groups), _) => groups.len(),
+        (None, ExhaustLayout::Pairs) => size.n_cylinders.div_ceil(2),
+        (None, ExhaustLayout::Log) => size.banks,
+        (None, ExhaustLayout::Collector | ExhaustLayout::Separate) => n_systems,
+    };
+    let meets = layout == ExhaustLayout::Log || size.n_cylinders > n_systems;
+    let meets_twice = size.n_cylinders > 1 && n_groups > n_systems;
+    let collector_given = exhaust.collector_diameter;
     let wide = size.air_against_two_litres(share).sqrt();
     let collector_m =
         or_assumed(&mut exhaust.collector_diameter, || (m(0.050 * wide), m(0.0075 * wide))).si();
-    or_assumed(&mut exhaust.collector_length, || (m(0.9), m(0.4)));
-    or_assumed(&mut exhaust.secondary_length, || match layout {
-        ExhaustLayout::Pairs => {
-            let rest = (header_m - FIRST_OF_TWO_M).max(0.25);
-            (m(rest), m(0.3 * rest))
-        }
-        _ => (m(0.4), m(0.2)),
-    });
-    or_assumed(&mut exhaust.secondary_diameter, || {
-        let diameter = match layout {
-            ExhaustLayout::Pairs => 0.93 * std::f64::consts::SQRT_2 * primary_m,
-            _ => 0.85 * collector_m,
-        };
-        (m(diameter), m(0.1 * diameter))
-    });
+    if meets {
+        or_assumed(&mut exhaust.collector_length, || (m(0.9), m(0.4)));
+    } else {
+        exhaust.collector_diameter = collector_given;
+    }
+    if meets_twice {
+        fill_secondaries(exhaust, layout, header_m, primary_m, collector_m);
+    }
     if layout == ExhaustLayout::Log {
         or_assumed(&mut exhaust.log_volume, || {
             let displacement = size.displacement_m3() / (size.banks.max(1) as f64);
@@ -84,7 +93,7 @@ pub(super) fn fill(exhaust: &mut Exhaust, port: &Port, size: &EngineSize, choice
         Some(given) => given,
         None => {
             let given = exhaust.silencer_volume.is_some() || exhaust.silencer_outlet.is_some();
-            let silenced = given || layout != ExhaustLayout::Separate;
+            let silenced = given || !(layout_given && layout == ExhaustLayout::Separate);
             if !given {
                 let path = "exhaust.silenced";
                 let taken = if silenced { "a silencer" } else { "open pipes" }.to_owned();
@@ -106,4 +115,24 @@ pub(super) fn fill(exhaust: &mut Exhaust, port: &Port, size: &EngineSize, choice
     }
     let kelvin = ThermodynamicTemperature::from_si;
     or_assumed(&mut exhaust.wall_temperature, || (kelvin(800.0), kelvin(120.0)));
+}
+
+/// Between the first and the second meeting.
+fn fill_secondaries(
+    exhaust: &mut Exhaust,
+    layout: ExhaustLayout,
+    header_m: f64,
+    primary_m: f64,
+    collector_m: f64,
+) {
+    let m = Length::from_si;
+    let pairs = layout == ExhaustLayout::Pairs;
+    or_assumed(&mut exhaust.secondary_length, || {
+        let rest = if pairs { (header_m - FIRST_OF_TWO_M).max(0.25) } else { 0.4 };
+        (m(rest), m(0.4 * rest))
+    });
+    or_assumed(&mut exhaust.secondary_diameter, || {
+        let diameter = if pairs { 0.93 * std::f64::consts::SQRT_2 * primary_m } else { 0.85 * collector_m };
+        (m(diameter), m(0.1 * diameter))
+    });
 }

@@ -1,23 +1,28 @@
 //! The firing order that is taken when none is given.
 
-use super::{Choice, EngineSize, or_chosen, rule};
+use units::CrankAngle;
+
+use super::{Choice, EngineSize, rule};
 use crate::running::Firing;
 
-/// Fills in the order.
+/// Fills in order and intervals.
 pub(super) fn fill(firing: &mut Firing, size: &EngineSize, choices: &mut Vec<Choice>) {
-    if firing.order.is_some() {
-        return;
-    }
-    let order = usual_order(size.n_cylinders, size.banks);
-    if size.n_cylinders > 1 {
-        let taken = order.iter().map(usize::to_string).collect::<Vec<_>>().join("-");
-        let path = "engine.firing_order";
+    if size.n_cylinders > 1 && firing.intervals.is_none() {
+        let apart = 720.0 / size.n_cylinders as f64;
+        let path = "engine.firing_intervals";
+        let taken = format!("even, {apart:.0} degrees");
         choices.push(Choice { path, taken, rule: rule(path).unwrap_or_default() });
-        if firing.intervals.is_none() {
-            or_chosen(&mut None, choices, "engine.firing_intervals", || ((), "even".to_owned()));
-        }
+        firing.intervals = Some(vec![CrankAngle::from_degrees(apart); size.n_cylinders]);
     }
-    firing.order = Some(order);
+    if firing.order.is_none() {
+        let order = usual_order(size.n_cylinders, size.banks);
+        if size.n_cylinders > 1 {
+            let taken = order.iter().map(usize::to_string).collect::<Vec<_>>().join("-");
+            let path = "engine.firing_order";
+            choices.push(Choice { path, taken, rule: rule(path).unwrap_or_default() });
+        }
+        firing.order = Some(order);
+    }
 }
 
 /// The usual order of that many cylinders, numbered along one row after the other. Rows take turns where there are two

@@ -24,11 +24,19 @@ const RAM_RPM_M: f64 = 84_000.0 * 0.0254;
 /// Common practice, no source, where no other is named.
 pub(super) fn fill(induction: &mut Induction, port: &Port, size: &EngineSize, choices: &mut Vec<Choice>) {
     let layout = or_chosen(&mut induction.layout, choices, "induction.layout", || {
-        (InductionLayout::Plenum, "one throttle on a plenum".to_owned())
+        if size.n_cylinders == 1 {
+            (InductionLayout::Individual, "its own throttle".to_owned())
+        } else {
+            (InductionLayout::Plenum, "one throttle on a plenum".to_owned())
+        }
     });
     let individual = layout == InductionLayout::Individual;
+    if individual && induction.throttles.is_none() && port.siamesed.is_empty() {
+        // One for each, as the layout says.
+        induction.throttles = Some(size.n_cylinders);
+    }
     let n_throttles = or_chosen(&mut induction.throttles, choices, "induction.throttles", || {
-        let n = if individual { size.n_cylinders } else { 1 };
+        let n = if individual { size.n_cylinders.saturating_sub(port.siamesed.len()) } else { 1 };
         (n, n.to_string())
     });
     or_chosen(&mut induction.mouth, choices, "induction.mouth", || {
@@ -58,7 +66,9 @@ pub(super) fn fill(induction: &mut Induction, port: &Port, size: &EngineSize, ch
         or_assumed(&mut induction.venturi_diameter, || (m(0.82 * throttle_m), m(0.06 * throttle_m)));
     }
     or_assumed(&mut induction.throttle_opening, || (Ratio::from_si(1.0), Ratio::from_si(0.0)));
-    if !individual || induction.air_cleaner_flow.is_some() || induction.air_cleaner_drop.is_some() {
+    let none = induction.air_cleaner_drop.is_some_and(|drop| drop.value.si() <= 0.0);
+    let given = induction.air_cleaner_flow.is_some() || induction.air_cleaner_drop.is_some();
+    if !none && (!individual || given) {
         let flow = 0.85 * size.displacement_m3() * size.rated_rpm / 120.0;
         or_assumed(&mut induction.air_cleaner_flow, || (VolumeRate::from_si(flow), VolumeRate::from_si(0.0)));
         or_assumed(&mut induction.air_cleaner_drop, || (Pressure::from_si(2e3), Pressure::from_si(1.5e3)));

@@ -15,7 +15,7 @@ pub fn rule(path: &str) -> Option<&'static str> {
         "flow.intake" | "flow.exhaust" | "flow.intake.factor" | "flow.exhaust.factor" => {
             "usual discharge coefficients by lift over head diameter and valve layout"
         }
-        "induction.layout" => "one throttle on a plenum",
+        "induction.layout" => "one throttle on a plenum; a single has its own",
         "induction.throttles" => "one, or one a cylinder",
         "induction.mouth" => "flush in a plenum, a bellmouth on individual throttles",
         "induction.air_cleaner_flow" => "the air of most power",
@@ -29,7 +29,7 @@ pub fn rule(path: &str) -> Option<&'static str> {
         "induction.runner_head_diameter" => "as the port's entry",
         "induction.runner_mouth_diameter" => "8 % over the other end",
         "induction.wall_temperature" => "under a warm bonnet",
-        "exhaust.layout" => "a cast log manifold",
+        "exhaust.layout" => "a cast log manifold; one or two cylinders have pipes of their own",
         "exhaust.systems" => "one, or one a row of cylinders with headers",
         "exhaust.primary_length" => "stubs of a log, or A. G. Bell's rule for headers",
         "exhaust.primary_diameter" => "as the port on a log, or A. G. Bell's rule for headers",
@@ -40,7 +40,7 @@ pub fn rule(path: &str) -> Option<&'static str> {
         "exhaust.collector_length" => "a usual down pipe",
         "exhaust.collector_diameter" | "exhaust.tail_diameter" => "50 mm for two litres at 5,500 rpm",
         "exhaust.crossover_length" => "a short balance pipe",
-        "exhaust.silenced" => "a road car's silencer; separate pipes are open",
+        "exhaust.silenced" => "a road car's silencer; pipes stated as separate are open",
         "exhaust.silencer_volume" => "5 displacements",
         "exhaust.silencer_outlet" => "20 to 30 kPa of back pressure at most power",
         "exhaust.tail_length" => "a usual tail pipe",
