@@ -34,9 +34,9 @@ pub struct BurnAngles {
 const DELAY: f64 = 763.6;
 const DURATION: f64 = 1969.0;
 
-/// Exponent of the flame travel. A plug at the edge of a disc chamber burns some 1.6 times as long as one in the
-/// middle: J. B. Heywood (1988), section 15.4, from memory.
-const BY_TRAVEL: f64 = 0.7;
+/// Exponent of the flame travel. A plug at the edge of a disc chamber burns some one and a half times as long as one in
+/// the middle: J. B. Heywood (1988), section 15.4, from memory.
+const BY_TRAVEL: f64 = 0.55;
 const USUAL_TRAVEL: f64 = 0.65;
 
 /// Where the two states are taken, deg after TDC; what combustion does to the pressure by the middle of the burn.

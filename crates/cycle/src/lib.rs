@@ -25,8 +25,10 @@ pub mod burning;
 pub mod cylinder;
 pub mod closed_cycle;
 pub mod friction;
+pub mod fuel_air_limit;
 pub mod heat_transfer;
 pub mod knock;
+pub mod spark;
 
 pub mod convergence;
 

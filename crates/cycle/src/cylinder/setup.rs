@@ -102,6 +102,12 @@ impl CylinderSetup<f64> {
         }
     }
 
+    /// The same with another way of burning.
+    pub fn burning_as(mut self, burning: &Burning<f64>) -> Self {
+        self.burning = *burning;
+        self
+    }
+
     /// The same with gas leaking past the rings through gaps of an effective area, m2.
     ///
     /// A sound ring pack has 0.3 to 1 mm2 a cylinder (common practice, no source).
