@@ -14,7 +14,7 @@ const STRIDE_DEG: f64 = 1.0;
 const FARTHEST_DEG: f64 = 24.0;
 
 /// The least gap of a pair for readings that differ from known ones by tolerances: the known dips, followed to where
-/// they have moved. True to 0.02 degrees, some nanometres of gap. Equal to the least of [`two_turns`] as long as no
+/// they have moved. True to a tenth of a micrometre. Equal to the least of [`two_turns`] as long as no
 /// new dip outside the spread of [`find_dips`] has become the lowest.
 pub fn least_near_m<L: LiftLaw>(parts: &MovingParts<L>, known: &Dips) -> f64 {
     if matches!(known.pair, Pair::PistonToHead | Pair::PistonEdge) {
@@ -22,10 +22,21 @@ pub fn least_near_m<L: LiftLaw>(parts: &MovingParts<L>, known: &Dips) -> f64 {
     }
     // The ways along bore and valve run smoothly where they are least; rims past rims and walls have kinks.
     let is_smooth = matches!(known.pair, Pair::ValveToPiston(_, Way::Vertical | Way::Axial));
-    let n_parabolas = if is_smooth { MAX_PARABOLAS } else { 0 };
-    let bottom = |dip: &Minimum| follow_leaning(parts, known.pair, dip.at, n_parabolas);
-    known.dips.iter().map(bottom).fold(f64::INFINITY, f64::min)
+    let n_parabolas = if is_smooth { MAX_PARABOLAS } else { FEW_PARABOLAS };
+    let mut least = f64::INFINITY;
+    for dip in &known.dips {
+        // One look tells a dip that cannot become the least.
+        if least < f64::INFINITY && gap_m(parts, known.pair, dip.at) > least + DEEPER_M {
+            continue;
+        }
+        least = least.min(follow_leaning(parts, known.pair, dip.at, n_parabolas));
+    }
+    least
 }
+
+/// A dip that has moved is nowhere deeper than the gap at its known angle by more than this, in metres: with the piston at
+/// its top a gap bends by some 0.01 mm a degree squared, and tolerances move a dip by a few degrees.
+const DEEPER_M: f64 = 3e-4;
 
 /// The bottom of the dip around `start` with the piston leaning to the worse side. The side that is worse at the start is
 /// followed; the other only if it is worse where that ends.
@@ -95,8 +106,10 @@ fn follow(gap: impl Fn(f64) -> f64, start: f64, n_parabolas: usize) -> Minimum {
 /// Three places tell the course between them only when they are near each other.
 const NARROW_DEG: f64 = 2.1 * STRIDE_DEG;
 
-/// Parabolas that are tried before golden sections take over; a smooth gap needs two or three.
+/// Parabolas that are tried before golden sections take over; a smooth gap needs two or three. Where a gap may have a kink,
+/// it has none at most of its dips.
 const MAX_PARABOLAS: usize = 5;
+const FEW_PARABOLAS: usize = 3;
 
 /// The bottom of the parabola through three places, the middle one lowest; `None` where they lie on none.
 #[inline]

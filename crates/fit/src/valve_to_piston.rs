@@ -96,10 +96,11 @@ pub fn travel_gap(valve: &ValveHead, crown: &Crown, d: DVec3) -> PistonGap {
 /// them too. While nothing else touches, a rim below an edge has gone under it, and not through.
 fn edges_passed(best: &mut PistonGap, valve: &ValveHead, crown: &Crown, d: DVec3) {
     for arc in crown.arcs() {
-        for_each_dip::<N_KINKED>(
+        for_each_dip_along::<N_KINKED>(
+            &arc.ring,
             arc.span,
             best.gap_m,
-            |angle| way_to_face(valve, arc.ring.point(angle), d),
+            |q| way_to_face(valve, q, d),
             |dip| best.see(dip.value, arc.ring.point(dip.at), arc.part),
         );
     }
@@ -210,13 +211,43 @@ pub(crate) fn for_each_dip<const N: usize>(
     [from, to]: [f64; 2],
     to_beat: f64,
     f: impl Fn(f64) -> f64,
-    mut see: impl FnMut(Minimum),
+    see: impl FnMut(Minimum),
 ) {
     let step = (to - from) / N as f64;
     let mut values = [0.0; N_KINKED + 1];
     for (idx, value) in values.iter_mut().enumerate().take(N + 1) {
         *value = f(from + idx as f64 * step);
     }
+    bottoms::<N>([from, to], &values, to_beat, &f, see);
+}
+
+/// The same for a function of the points of a ring, whose looks are turned to by one step again and again.
+pub(crate) fn for_each_dip_along<const N: usize>(
+    ring: &Ring,
+    [from, to]: [f64; 2],
+    to_beat: f64,
+    f: impl Fn(DVec3) -> f64,
+    see: impl FnMut(Minimum),
+) {
+    let ([mut cos, mut sin], [step_cos, step_sin]) = (cos_sin(from), cos_sin((to - from) / N as f64));
+    let mut values = [0.0; N_KINKED + 1];
+    for value in values.iter_mut().take(N + 1) {
+        *value = f(ring.center + ring.to_cos * cos + ring.to_sin * sin);
+        (cos, sin) = (cos * step_cos - sin * step_sin, sin * step_cos + cos * step_sin);
+    }
+    bottoms::<N>([from, to], &values, to_beat, |angle| f(ring.point(angle)), see);
+}
+
+/// The bottoms of the dips among looks at equal steps.
+#[inline]
+fn bottoms<const N: usize>(
+    [from, to]: [f64; 2],
+    values: &[f64; N_KINKED + 1],
+    to_beat: f64,
+    f: impl Fn(f64) -> f64,
+    mut see: impl FnMut(Minimum),
+) {
+    let step = (to - from) / N as f64;
     for idx in 0..=N {
         let (before, here, after) = (values[idx.saturating_sub(1)], values[idx], values[(idx + 1).min(N)]);
         if here <= before && here <= after && here < to_beat + DIP_MARGIN_M {
@@ -243,9 +274,9 @@ fn rim_to_walls(best: &mut PistonGap, ring: &Ring, crown: &Crown, d: DVec3) {
         if drift * drift <= PARALLEL || (cup.radius - cup.farthest(ring)) / drift >= best.gap_m {
             continue;
         }
-        let to_wall = |angle: f64| cup.way_to_wall(ring.point(angle), d);
+        let to_wall = |p: DVec3| cup.way_to_wall(p, d);
         let mut found = *best;
-        for_each_dip::<N_SMOOTH>(TURN, best.gap_m + DIP_MARGIN_M / drift, to_wall, |dip| {
+        for_each_dip_along::<N_SMOOTH>(ring, TURN, best.gap_m + DIP_MARGIN_M / drift, to_wall, |dip| {
             let p = ring.point(dip.at);
             let q = p + d * dip.value;
             if crown.bears_on_wall(idx, q) && (dip.value >= 0.0 || !crown.open_at(p)) {
@@ -255,13 +286,12 @@ fn rim_to_walls(best: &mut PistonGap, ring: &Ring, crown: &Crown, d: DVec3) {
         *best = found;
     }
     if let Some(dome) = crown.dome() {
-        let to_side = |angle: f64| {
-            let p = ring.point(angle);
+        let to_side = |p: DVec3| {
             let Hit { travel, part } = crown.travel(p, d);
             let on_side = part == CrownPart::Dome && (p + d * travel).z < dome.height - ON_SURFACE_M;
             if on_side { travel } else { f64::INFINITY }
         };
-        for_each_dip::<N_KINKED>(TURN, best.gap_m, to_side, |dip| {
+        for_each_dip_along::<N_KINKED>(ring, TURN, best.gap_m, to_side, |dip| {
             best.see(dip.value, ring.point(dip.at) + d * dip.value, CrownPart::Dome);
         });
     }
@@ -284,12 +314,12 @@ pub(crate) fn ridges_near(best: &mut PistonGap, crown: &Crown, gap: impl Fn(DVec
 fn rims_over_all(best: &mut PistonGap, rims: &[Ring; 2], crown: &Crown, d: DVec3) {
     for ring in rims {
         let known = best.gap_m;
-        let travel = |angle: f64| {
-            let travel = crown.travel(ring.point(angle), d).travel;
+        let travel = |p: DVec3| {
+            let travel = crown.travel(p, d).travel;
             // Places as good as the best are known.
             if (travel - known).abs() < SAME_M { f64::INFINITY } else { travel }
         };
-        for_each_dip::<N_KINKED>(TURN, known, travel, |dip| {
+        for_each_dip_along::<N_KINKED>(ring, TURN, known, travel, |dip| {
             let p = ring.point(dip.at);
             let Hit { travel, part } = crown.travel(p, d);
             best.see(travel, p + d * travel, part);
@@ -382,7 +412,8 @@ fn way_to_face(valve: &ValveHead, q: DVec3, d: DVec3) -> f64 {
 /// lies beyond an end of the margin, a rim meets the edge, which the levels have seen.
 fn edges_to_margin(best: &mut PistonGap, valve: &ValveHead, crown: &Crown, d: DVec3) {
     // The less the way leans, the steeper it changes along an edge.
-    let to_beat = best.gap_m + DIP_MARGIN_M / d.cross(valve.axis).length();
+    let drift = d.cross(valve.axis).length();
+    let to_beat = best.gap_m + DIP_MARGIN_M / drift;
     let on_margin = |at_height: f64| 0.0 <= at_height && at_height <= valve.margin;
     let to_margin = |q: DVec3| way_to_margin(valve, q, d).map_or(f64::INFINITY, |(travel, _)| travel);
     let mut see = |q: DVec3, part: CrownPart| {
@@ -393,13 +424,28 @@ fn edges_to_margin(best: &mut PistonGap, valve: &ValveHead, crown: &Crown, d: DV
         }
     };
     for arc in crown.arcs() {
-        let travel = |angle: f64| to_margin(arc.ring.point(angle));
-        for_each_dip::<N_KINKED>(arc.span, to_beat, travel, |dip| see(arc.ring.point(dip.at), arc.part));
+        if (nearest_to_axis(valve, &arc.ring) - valve.head_radius) / drift >= to_beat {
+            continue;
+        }
+        for_each_dip_along::<N_KINKED>(&arc.ring, arc.span, to_beat, to_margin, |dip| {
+            see(arc.ring.point(dip.at), arc.part);
+        });
     }
     for &([from, to], part) in crown.chords() {
         let travel = |share: f64| to_margin(from + (to - from) * share);
         for_each_dip::<N_KINKED>([0.0, 1.0], to_beat, travel, |dip| see(from + (to - from) * dip.at, part));
     }
+}
+
+/// No point of a ring is nearer to the valve's axis than this, where the ring goes round it; else it is not positive.
+#[inline]
+fn nearest_to_axis(valve: &ValveHead, ring: &Ring) -> f64 {
+    let square_to_axis = |v: DVec3| v - valve.axis * v.dot(valve.axis);
+    let [center, to_cos, to_sin] = [ring.center - valve.seated, ring.to_cos, ring.to_sin].map(square_to_axis);
+    let (cos_sq, sin_sq) = (to_cos.length_squared(), to_sin.length_squared());
+    // The shorter half-axis of an ellipse from any two of its conjugate radii.
+    let skew = (0.5 * (cos_sq - sin_sq)).hypot(to_cos.dot(to_sin));
+    (0.5 * (cos_sq + sin_sq) - skew).max(0.0).sqrt() - center.length()
 }
 
 /// How far back along `-d` a point finds the valve's margin carried on without ends, and the height over the

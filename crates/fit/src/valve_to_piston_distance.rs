@@ -7,7 +7,7 @@ use crate::distance::{Ring, least_on_arc, least_on_segment};
 use crate::solid::ValveHead;
 use crate::solid::crown::{Crown, CrownPart};
 use crate::valve_to_metal::{point_in_valve, ring_in_valve, sloped_to_valve};
-use crate::valve_to_piston::{N_KINKED, PistonGap, TURN, for_each_dip, ridges_near};
+use crate::valve_to_piston::{N_KINKED, PistonGap, TURN, for_each_dip_along, ridges_near};
 
 /// Signed distance of valve and piston in the piston's frame: apart, the distance of the two bodies; run into
 /// each other, minus the deepest of how far the valve's rims reach into the metal and the metal's sharp edges
@@ -22,10 +22,11 @@ pub fn distance_gap(valve: &ValveHead, crown: &Crown, travel_m: f64) -> PistonGa
     } else {
         for (radius, height) in heights.into_iter().chain([(valve.stem_ring[0], valve.stem_ring[1])]) {
             let ring = valve.ring(0.0, radius, height);
-            for_each_dip::<N_KINKED>(
+            for_each_dip_along::<N_KINKED>(
+                &ring,
                 TURN,
                 best.gap_m,
-                |angle| crown.distance_bound(ring.point(angle)),
+                |p| crown.distance_bound(p),
                 |dip| {
                     if dip.value <= 0.0 {
                         best.see(dip.value, ring.point(dip.at), part_near(crown, ring.point(dip.at)));
@@ -98,10 +99,11 @@ fn rim_beside_metal(best: &mut PistonGap, ring: &Ring, crown: &Crown) {
     }
     if crown.dome().is_some() {
         // The bound is the distance wherever the dome itself is nearest.
-        for_each_dip::<N_KINKED>(
+        for_each_dip_along::<N_KINKED>(
+            ring,
             TURN,
             best.gap_m,
-            |angle| crown.distance_bound(ring.point(angle)),
+            |p| crown.distance_bound(p),
             |dip| {
                 let p = ring.point(dip.at);
                 if crown.cups().iter().all(|cup| !cup.holds(p)) {
