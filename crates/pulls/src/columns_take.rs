@@ -237,9 +237,6 @@ fn settle(columns: &mut [Column], header: &Header) -> Result<(), ImportError> {
         let Some(corrected) = corrected.next() else {
             return Err(ImportError::NoTorque { line, names: names() });
         };
-        if all(ColumnKind::Factor).next().is_none() {
-            return Err(ImportError::OnlyCorrected { line, name: corrected.name.clone() });
-        }
         if corrected.unit.is_none() {
             let (name, kind) = (corrected.name.clone(), corrected.kind.key());
             return Err(ImportError::NoUnit { line, name, kind });

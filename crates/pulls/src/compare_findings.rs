@@ -80,8 +80,8 @@ pub enum CompareFinding {
 /// 200 to 220 degF (11 K), half of it for coolant and air.
 const ALLOWED_K: [(ColumnKind, f64); 3] =
     [(ColumnKind::Coolant, 5.0), (ColumnKind::Oil, 11.0), (ColumnKind::InletAir, 5.0)];
-/// A base may move this far: repeatability of an engine brake on one day, 0.5 to 1 %. Source: trade press, as trade-facts of
-/// the project cite it.
+/// A base may move this far: repeatability of an engine brake on one day, 0.5 to 1 %. Source: trade press;
+/// no standard known here.
 const MOST_DRIFT_PERCENT: f64 = 1.0;
 /// And single pulls may scatter that much.
 const MOST_SCATTER_PERCENT: f64 = 1.0;

@@ -113,7 +113,7 @@ impl Standard {
     ///
     /// ISO 1585 (1992), clause 6, and UN R85 annex 5: factor 0.93 to 1.07 (diesel 0.9 to 1.1), 288 to 308 K (diesel 283 to
     /// 313 K), 80 to 110 kPa dry. SAE J1349 (1990): 15 to 35 degC, 90 to 105 kPa dry; its factor's window is that of ISO. Both
-    /// as trade-facts of the project cite them; the diesel temperatures from memory. No window of J607 or DIN 70020 is known
+    /// as the trade press prints them; the diesel temperatures from memory. No window of J607 or DIN 70020 is known
     /// here, so that of J1349 stands in.
     pub fn window(self, engine: EngineKind) -> Window {
         let of_j1349 = |borrowed| Window {

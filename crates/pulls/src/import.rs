@@ -5,6 +5,8 @@ use units::{Pressure, Quantity as _, Ratio};
 use crate::cell_number::Decimal;
 use crate::column_kind::ColumnKind;
 use crate::columns_take::{ColumnInstruction, take_columns};
+use crate::correct::correction;
+use crate::correct_standard::Standard;
 use crate::decimal_find::find_decimal;
 use crate::digest::digest;
 use crate::engine_kind::EngineKind;
@@ -50,6 +52,8 @@ pub struct ImportOptions {
     pub engine: EngineKind,
     /// Readings of the air; they go before those of the file.
     pub weather: WeatherReadings,
+    /// What figures that are corrected were corrected to, where no column gives the factor.
+    pub corrected_to: Option<Standard>,
     /// Inertia and smoothing.
     pub processing: Processing,
 }
@@ -80,14 +84,16 @@ pub fn import(bytes: &[u8], options: &ImportOptions) -> Result<Import, ImportErr
     let tables =
         if is_workbook(bytes) { tables_of_workbook(bytes)? } else { vec![table_of_text(&decode(bytes)?)?] };
     let tables = chosen(tables, options)?;
-    let mut first_wrong = None;
+    let (mut first_wrong, mut no_table) = (None, None);
     for table in &tables {
         match import_table(table, &digest(bytes), options) {
             Ok(import) => return Ok(import),
+            // A cover sheet without a table is not what is wrong with a workbook.
+            Err(ImportError::NoTable { line }) => no_table = no_table.or(Some(ImportError::NoTable { line })),
             Err(wrong) => first_wrong = first_wrong.or(Some(wrong)),
         }
     }
-    Err(first_wrong.unwrap_or(ImportError::Empty))
+    Err(first_wrong.or(no_table).unwrap_or(ImportError::Empty))
 }
 
 fn chosen(tables: Vec<Table>, options: &ImportOptions) -> Result<Vec<Table>, ImportError> {
@@ -117,12 +123,49 @@ fn import_table(table: &Table, digest: &str, options: &ImportOptions) -> Result<
         },
     };
     let layout = take_columns(&header, data, decimal, &options.columns, known)?;
+    let undo = to_undo(&header, &layout, options)?;
     let (runs, row_notes) = read_runs(table, &header, &layout)?;
     let heads = read_heads(&table.rows[..header.first]);
     let mut notes = notes_of(table, &layout, &row_notes);
     let pulls = pulls_of(&runs, &header, &heads, &layout, &row_notes, digest, options, &mut notes)?;
+    let pulls = match undo {
+        Some(standard) => pulls.into_iter().map(|pull| undone(pull, standard)).collect::<Result<_, _>>()?,
+        None => pulls,
+    };
     let remembered = layout.columns.iter().any(|column| column.why == Why::Remembered);
     Ok(Import { layout, pulls, notes, remembered })
+}
+
+/// The standard whose correction has to be worked out and undone: where there are corrected figures alone and no factor.
+fn to_undo(
+    header: &Header,
+    layout: &Layout,
+    options: &ImportOptions,
+) -> Result<Option<Standard>, ImportError> {
+    let measured = [ColumnKind::Torque, ColumnKind::Power, ColumnKind::Factor];
+    if measured.into_iter().any(|kind| layout.column(kind).is_some()) {
+        return Ok(None);
+    }
+    let corrected = [ColumnKind::CorrectedTorque, ColumnKind::CorrectedPower];
+    let Some(idx) = corrected.into_iter().find_map(|kind| layout.column(kind)) else { return Ok(None) };
+    let name = layout.columns[idx].name.clone();
+    options.corrected_to.map(Some).ok_or(ImportError::OnlyCorrected { line: header.line, name })
+}
+
+/// Measured readings of corrected ones, by the factor of the pull's own weather.
+fn undone(pull: Pull, standard: Standard) -> Result<Pull, ImportError> {
+    let line = pull.origin.lines.0;
+    let weather = pull.weather.complete();
+    let weather = weather.map_err(|missing| ImportError::CorrectedWithoutWeather { line, missing })?;
+    let correction = correction(standard, pull.engine, &weather);
+    let correction = correction.map_err(|wrong| ImportError::CorrectedInBadWeather { line, wrong })?;
+    let mut assumed = pull.assumed.clone();
+    assumed.push(format!(
+        "torque computed from figures corrected to {}, by the factor {:.4} of this weather",
+        standard.name(),
+        correction.factor
+    ));
+    Ok(Pull { rows: pull.rows.scaled(1.0 / correction.factor), assumed, ..pull })
 }
 
 /// The column that is going to be the speed, for telling thousands from decimals.

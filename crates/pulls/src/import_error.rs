@@ -1,5 +1,8 @@
 //! Why a file is not read: the line, what was found there, and what to do. Leaves out the file's name, which the caller knows.
 
+use crate::weather::WeatherError;
+use crate::weather_readings::WeatherMissing;
+
 /// Why a file is not read as pulls.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
 #[expect(missing_docs, reason = "the message above each variant says what its fields are")]
@@ -35,9 +38,15 @@ pub enum ImportError {
     NoTorque { line: usize, names: Vec<String> },
     /// Only corrected figures, and no factor to undo the correction.
     #[error(
-        "line {line}: `{name}` is corrected already and no column gives the factor; export the measured torque, or the factor with it, or say --columns \"{name}=torque UNIT\" if it is uncorrected after all"
+        "line {line}: `{name}` is corrected already and no column gives the factor; export the measured torque, or the factor with it; or say to which standard, such as --corrected sae, where the weather is known; or --columns \"{name}=torque UNIT\" if it is uncorrected after all"
     )]
     OnlyCorrected { line: usize, name: String },
+    /// A correction to undo, and no weather to know it from.
+    #[error("line {line}: the figures are corrected and the factor is to be worked out, but {missing}")]
+    CorrectedWithoutWeather { line: usize, missing: WeatherMissing },
+    /// A correction to undo in weather that cannot be.
+    #[error("line {line}: the figures are corrected and the factor is to be worked out, but {wrong}")]
+    CorrectedInBadWeather { line: usize, wrong: WeatherError },
     /// Two columns that would be the same thing.
     #[error(
         "line {line}: columns `{first}` and `{second}` both look like {kind}; say which one to leave out, such as --columns \"{second}=ignored\""

@@ -44,7 +44,12 @@ const POWER_SLACK: f64 = 0.03;
 enum Source {
     Torque(usize),
     Power(usize),
-    Corrected { figure: usize, is_power: bool, factor: usize },
+    /// Without a factor column the figure is handed on as it is, for the factor to be worked out from the weather.
+    Corrected {
+        figure: usize,
+        is_power: bool,
+        factor: Option<usize>,
+    },
 }
 
 /// Reads the runs.
@@ -62,7 +67,10 @@ pub(crate) fn read_runs(
     notes.torque_from = match source {
         Source::Torque(_) => None,
         Source::Power(_) => Some("torque computed from power and speed"),
-        Source::Corrected { .. } => Some("torque computed from the corrected figure and its factor"),
+        Source::Corrected { factor: Some(_), .. } => {
+            Some("torque computed from the corrected figure and its factor")
+        }
+        Source::Corrected { factor: None, .. } => None,
     };
     let time = layout.column(ColumnKind::Time);
     let run_column = layout.column(ColumnKind::Run);
@@ -140,7 +148,7 @@ fn source(layout: &Layout) -> Option<Source> {
     if let Some(power) = layout.column(ColumnKind::Power) {
         return Some(Source::Power(power));
     }
-    let factor = layout.column(ColumnKind::Factor)?;
+    let factor = layout.column(ColumnKind::Factor);
     let torque = layout.column(ColumnKind::CorrectedTorque).map(|figure| (figure, false));
     let power = layout.column(ColumnKind::CorrectedPower).map(|figure| (figure, true));
     let (figure, is_power) = torque.or(power)?;
@@ -200,9 +208,8 @@ impl Reader<'_> {
                 (*column, self.figure(row, *column)?.map(|kw| torque_of_power_nm(kw, speed_rpm)))
             }
             Source::Corrected { figure, is_power, factor } => {
-                let (Some(corrected), Some(factor)) =
-                    (self.figure(row, *figure)?, self.figure(row, *factor)?)
-                else {
+                let by = factor.map_or(Ok(Some(1.0)), |factor| self.figure(row, factor))?;
+                let (Some(corrected), Some(factor)) = (self.figure(row, *figure)?, by) else {
                     return Ok(self.skip(row));
                 };
                 let raw = corrected / factor;

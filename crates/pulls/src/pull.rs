@@ -191,6 +191,11 @@ impl Rows {
         Ok(Self { speed_rpm, torque_nm, time_s, others })
     }
 
+    /// The same readings with every torque times `factor`, a finite number.
+    pub(crate) fn scaled(&self, factor: f64) -> Self {
+        Self { torque_nm: self.torque_nm.iter().map(|torque| torque * factor).collect(), ..self.clone() }
+    }
+
     /// Number of readings.
     pub fn len(&self) -> usize {
         self.speed_rpm.len()

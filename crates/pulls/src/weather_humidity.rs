@@ -21,8 +21,7 @@ pub enum Humidity {
 /// Vapour pressure of saturated air over water, in pascals.
 ///
 /// e_s = 611.21 exp((18.678 - t/234.5) t / (257.14 + t)), t in degC. Source: Buck, A. (1996), Hygrometer model CR-1A
-/// user's manual, appendix 1, after Buck (1981), J. Appl. Meteorol. 20, 1527; constants as trade-facts of the project cite
-/// them. Good to 0.05 % from 0 to 50 degC against IAPWS (`checks/pulls_corrections`).
+/// user's manual, appendix 1, after Buck (1981), J. Appl. Meteorol. 20, 1527; constants from memory. Good to 0.05 % from 0 to 50 degC against IAPWS (`checks/pulls_corrections`).
 pub fn saturation_pa(t_c: f64) -> f64 {
     611.21 * ((18.678 - t_c / 234.5) * t_c / (257.14 + t_c)).exp()
 }

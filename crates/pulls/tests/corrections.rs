@@ -49,9 +49,9 @@ fn val_trade_press_std_on_two_days() {
     assert!((400.0 * august - 440.0).abs() < 0.7 && (442.0 * september - 440.0).abs() < 0.7);
 }
 
-/// The same August day in the other standards, worked by hand in the project's trade facts 9.9 to three decimals.
+/// The same August day in the other standards, worked by hand from the printed formulas to three decimals.
 #[test]
-fn val_trade_facts_august_in_four_standards() {
+fn exact_august_by_hand_in_four_standards() {
     let august = published(85.0, 85.0, 28.85);
     for (standard, expected) in [
         (Standard::SaeJ1349, 1.069),

@@ -10,9 +10,14 @@ use proptest::prelude::*;
 use pulls::column_kind::ColumnKind;
 use pulls::columns_take::parse_instructions;
 use pulls::layout_file::{read_layouts, write_layouts};
-use pulls::{Decimal, Import, ImportError, ImportOptions, Sweep, import};
-use units::pressure::inch_of_mercury;
-use units::thermodynamic_temperature::degree_fahrenheit;
+use pulls::{
+    Barometer, Decimal, EngineKind, Humidity, Import, ImportError, ImportOptions, Standard, StationPressure,
+    Sweep, WeatherReadings, correction, import,
+};
+use units::pressure::{inch_of_mercury, kilopascal};
+use units::ratio::percent;
+use units::thermodynamic_temperature::{degree_celsius, degree_fahrenheit};
+use units::{Pressure, Ratio, ThermodynamicTemperature};
 
 fn bytes(file: &str) -> Vec<u8> {
     let folder = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("tests/untidy");
@@ -170,6 +175,33 @@ fn exact_instructions_put_it_right() {
     assert!(none.contains("no column `Bogus`"), "{none}");
     assert!(parse_instructions("Torque=torque furlongs").is_err());
     assert!(parse_instructions("Torque").is_err());
+}
+
+/// Figures corrected to a known standard go back to measured ones by the factor of the weather; made with 1.03.
+#[test]
+fn exact_a_known_correction_is_undone() {
+    let humidity = Some(Humidity::Relative(Ratio::new::<percent>(40.0)));
+    let station = StationPressure::new(Pressure::new::<kilopascal>(98.0));
+    let inlet = Some(ThermodynamicTemperature::new::<degree_celsius>(24.0));
+    let weather =
+        WeatherReadings { barometer: Some(Barometer::Station(station)), inlet, dry_bulb: None, humidity };
+    let options = ImportOptions { corrected_to: Some(Standard::SaeJ1349), ..ImportOptions::default() };
+    let without = read_with("26_only_corrected.csv", options.clone()).unwrap_err().to_string();
+    assert!(without.starts_with("line 2: ") && without.contains("no barometer was read"), "{without}");
+    let got = read_with("26_only_corrected.csv", ImportOptions { weather, ..options }).unwrap();
+    let factor =
+        correction(Standard::SaeJ1349, EngineKind::Spark, &weather.complete().unwrap()).unwrap().factor;
+    let rows = &got.pulls[0].rows;
+    for (speed, torque) in rows.speed_rpm().iter().zip(rows.torque_nm()) {
+        let expected = (240.0 - 1e-5 * (speed - 4200.0).powi(2)) * 1.03 / factor;
+        // Half of a tenth of a horsepower at the lowest speed.
+        assert!((torque - expected).abs() < 0.15, "{speed}: {torque}, {expected}");
+    }
+    assert!(
+        got.pulls[0].assumed.iter().any(|line| line.contains("corrected to SAE J1349")),
+        "{:?}",
+        got.pulls[0].assumed
+    );
 }
 
 /// A layout confirmed once is known again by its header, through the file it is kept in.

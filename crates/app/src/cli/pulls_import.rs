@@ -11,7 +11,7 @@ use pulls::columns_take::{ColumnInstruction, parse_instructions};
 use pulls::layout_file::{read_layouts, remember, write_layouts};
 use pulls::{
     Barometer, Decimal, DieselFuel, EngineKind, Group, Humidity, Import, ImportOptions, Layout, Processing,
-    SeaLevelPressure, StationPressure, WeatherReadings, When, import, write_pull,
+    SeaLevelPressure, Standard, StationPressure, WeatherReadings, When, import, write_pull,
 };
 use units::{Length, Pressure, Ratio, ThermodynamicTemperature, parse};
 
@@ -95,6 +95,10 @@ pub struct ImportArgs {
     /// Wet-bulb thermometer
     #[arg(long, value_name = "TEMPERATURE", value_parser = parse::<ThermodynamicTemperature>, group = "moisture")]
     wet_bulb: Option<ThermodynamicTemperature>,
+    /// What figures that are corrected already were corrected to, where the file does not give the factor: it is worked out
+    /// from the weather and undone
+    #[arg(long, value_name = "STANDARD", value_parser = super::pulls_correct::standard)]
+    corrected: Option<Standard>,
     #[command(flatten)]
     processing: ProcessingArgs,
     #[command(flatten)]
@@ -233,6 +237,7 @@ fn options(
         at_wheels: args.at_wheels,
         engine,
         weather: WeatherReadings { barometer, inlet: args.air_temp, dry_bulb: args.dry_bulb, humidity },
+        corrected_to: args.corrected,
         processing: args.processing.over(Processing::default())?,
     })
 }
