@@ -10,6 +10,7 @@ mod elementary;
 mod layout;
 mod roots;
 mod scalar;
+mod two;
 #[cfg(target_arch = "x86_64")]
 mod x86;
 
@@ -17,6 +18,7 @@ pub use dispatch::{Program, Width, dispatch, dispatch_along, widths};
 pub use elementary::{cos_sin_deg, exp, ln, nearest_whole};
 pub use layout::{Across, Along, Layout, MOST_CELLS};
 pub use roots::{inverse_quarter_root, quarter_root, reciprocal_guess};
+pub use two::Two;
 
 use std::fmt::Debug;
 use std::ops::{Add, AddAssign, Div, Mul, Neg, Sub, SubAssign};

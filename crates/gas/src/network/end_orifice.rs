@@ -4,7 +4,7 @@
 //! pipe, so the coupling is as accurate as the pipe itself. In lanes, a fixed number of steps, no `pow`.
 
 use super::orifice_fits::{Cubic, choked_fall, choked_mach, sonic_fall, sonic_flux};
-use crate::lane::Lane;
+use crate::lane::{Lane, Two};
 
 /// One end to be solved: velocities are positive out of the pipe.
 #[derive(Clone, Copy, Debug)]
@@ -27,6 +27,36 @@ pub struct OrificeProblem<L> {
     pub opening_out: L,
     /// The same for flow into the pipe.
     pub opening_in: L,
+}
+
+impl<L: Lane> OrificeProblem<L> {
+    /// This and another, to be solved at the same time.
+    #[inline(always)]
+    pub(super) fn beside(&self, other: &Self) -> OrificeProblem<Two<L>> {
+        OrificeProblem {
+            rho: Two(self.rho, other.rho),
+            v: Two(self.v, other.v),
+            p: Two(self.p, other.p),
+            gamma: Two(self.gamma, other.gamma),
+            p_outside: Two(self.p_outside, other.p_outside),
+            rho_outside: Two(self.rho_outside, other.rho_outside),
+            gamma_outside: Two(self.gamma_outside, other.gamma_outside),
+            opening_out: Two(self.opening_out, other.opening_out),
+            opening_in: Two(self.opening_in, other.opening_in),
+        }
+    }
+}
+
+impl<L: Lane> OrificeSolution<Two<L>> {
+    /// The solutions of both.
+    #[inline(always)]
+    pub(super) fn apart(self) -> [OrificeSolution<L>; 2] {
+        let Self { mass, p, v, rho } = self;
+        [
+            OrificeSolution { mass: mass.0, p: p.0, v: v.0, rho: rho.0 },
+            OrificeSolution { mass: mass.1, p: p.1, v: v.1, rho: rho.1 },
+        ]
+    }
 }
 
 /// What the end does: per pipe area, positive out of the pipe.

@@ -146,16 +146,41 @@ impl<X: Layout, F: GasFamily<S>, W: WallModel, const S: usize> Network<X, F, W, 
         self.seat_ends();
         let dt = X::spread(dt);
         let mut rush = X::Body::splat(0.0);
-        for k in 0..self.ends.chunks.len() {
-            let (chunk, wave) = self.solve_chunk(k, dt);
-            self.ends.chunks[k] = chunk;
-            rush = rush.max(wave);
+        let n_chunks = self.ends.chunks.len();
+        let mut k = 0;
+        // Two at a time: one alone is a chain that leaves the processor waiting.
+        while k + 1 < n_chunks && (k + 1) * X::CELLS < self.ends.n_open {
+            let views = [self.look_at_chunk(k, dt), self.look_at_chunk(k + 1, dt)];
+            let found = solve_orifice(&views[0].problem.beside(&views[1].problem)).apart();
+            for (view, found) in views.iter().zip(&found) {
+                rush = rush.max(self.conclude(k, view, found));
+                k += 1;
+            }
+        }
+        while k < n_chunks {
+            let view = self.look_at_chunk(k, dt);
+            let open = k * X::CELLS < self.ends.n_open;
+            let found = if open { solve_orifice(&view.problem) } else { shut_end(&view.problem) };
+            rush = rush.max(self.conclude(k, &view, &found));
+            k += 1;
         }
         X::reduce_max(rush)
     }
 
     #[inline(always)]
-    fn solve_chunk(&self, k: usize, dt: X::Body) -> (EndChunk<X::Body, S>, X::Body) {
+    fn conclude(
+        &mut self,
+        k: usize,
+        view: &EndView<X::Body, S>,
+        found: &OrificeSolution<X::Body>,
+    ) -> X::Body {
+        let (chunk, wave) = view.conclude(found);
+        self.ends.chunks[k] = chunk;
+        wave
+    }
+
+    #[inline(always)]
+    fn look_at_chunk(&self, k: usize, dt: X::Body) -> EndView<X::Body, S> {
         let order = &self.ends.order;
         let first = k * X::CELLS;
         // Lanes past the last end repeat it.
@@ -196,7 +221,7 @@ impl<X: Layout, F: GasFamily<S>, W: WallModel, const S: usize> Network<X, F, W, 
             beyond[at] = self.beyond(members[at]);
             at += 1;
         }
-        let q = OrificeProblem {
+        let problem = OrificeProblem {
             rho: face.rho,
             v: face.u,
             p: face.p,
@@ -207,7 +232,6 @@ impl<X: Layout, F: GasFamily<S>, W: WallModel, const S: usize> Network<X, F, W, 
             opening_out: gather!(at => beyond[at].1.out),
             opening_in: gather!(at => beyond[at].1.into),
         };
-        let found = if first < self.ends.n_open { solve_orifice(&q) } else { shut_end(&q) };
         let outside_h = gather!(at => beyond[at].0.h);
         let mut outside_y = [X::Body::splat(0.0); S];
         let mut s = 0;
@@ -215,27 +239,13 @@ impl<X: Layout, F: GasFamily<S>, W: WallModel, const S: usize> Network<X, F, W, 
             outside_y[s] = gather!(at => beyond[at].0.y[s]);
             s += 1;
         }
-        let flux = end_flux(&face, look.gamma, &found, outside_h, &outside_y);
         // Joined ends tell theirs when they are solved.
         let pace = gather!(at => {
             let (pipe, side) = (members[at] / 2, members[at] % 2);
             let joined = matches!(self.end_kind(pipe, side), EndKind::Join(..));
             if joined { X::End::splat(0.0) } else { pipes[pipe].inverse_dx() }
         });
-        let wave = end_wave(&face, look.gamma, found.p, found.rho) * pace;
-        let chunk = EndChunk {
-            face,
-            gamma: look.gamma,
-            flux: turned(&flux, sign),
-            difference: Differences {
-                rho: look.difference.rho * sign,
-                u: look.difference.u,
-                p: look.difference.p * sign,
-                rho_e: look.difference.rho_e * sign,
-                y: each(|s| look.difference.y[s] * sign),
-            },
-        };
-        (chunk, wave)
+        EndView { problem, face, difference: look.difference, outside_h, outside_y, sign, pace }
     }
 
     /// What an end brings to its pipe.
@@ -258,6 +268,43 @@ impl<X: Layout, F: GasFamily<S>, W: WallModel, const S: usize> Network<X, F, W, 
                 y: each(|s| X::read(&difference.y[s], at)),
             },
         }
+    }
+}
+
+/// A chunk of ends before its orifices are solved.
+struct EndView<L, const S: usize> {
+    problem: OrificeProblem<L>,
+    face: Face<L, S>,
+    /// Outwards.
+    difference: Differences<L, S>,
+    outside_h: L,
+    outside_y: [L; S],
+    /// Plus for a right end, minus for a left one.
+    sign: L,
+    /// 1 / cell length where the end's wave counts here, 1/m.
+    pace: L,
+}
+
+impl<L: Lane, const S: usize> EndView<L, S> {
+    /// What the solved end passes, and the cells per second its wave crosses.
+    #[inline(always)]
+    fn conclude(&self, found: &OrificeSolution<L>) -> (EndChunk<L, S>, L) {
+        let Self { face, sign, difference, .. } = self;
+        let (sign, gamma) = (*sign, self.problem.gamma);
+        let flux = end_flux(face, gamma, found, self.outside_h, &self.outside_y);
+        let chunk = EndChunk {
+            face: *face,
+            gamma,
+            flux: turned(&flux, sign),
+            difference: Differences {
+                rho: difference.rho * sign,
+                u: difference.u,
+                p: difference.p * sign,
+                rho_e: difference.rho_e * sign,
+                y: each(|s| difference.y[s] * sign),
+            },
+        };
+        (chunk, end_wave(face, gamma, found.p, found.rho) * self.pace)
     }
 }
 
