@@ -10,8 +10,8 @@ use gas::pipe::{CellState, Differences, EndConditions, Flux, PerfectGas, Pipe, P
 use gas::test_bed::{TestProblem, riemann_problems, smooth_problems};
 use std::f64::consts::PI;
 
-/// Courant number; the other solver runs at 0.8, its default being 0.9.
-const COURANT: f64 = 0.95;
+/// Courant number, the greatest the other solver allows itself while it aims at 0.8.
+const COURANT: f64 = 0.9;
 /// The first steps out of a jump are short, as E. F. Toro (2009), section 6.3.2, advises.
 const N_FIRST: usize = 5;
 const FIRST_COURANT: f64 = 0.2;
@@ -80,13 +80,12 @@ fn l1_error(problem: &TestProblem, n: usize) -> f64 {
     dispatch_along(Width::One, Solve { problem, n })
 }
 
-/// Ratio of errors allowed. 1.1 is the aim; a strong shock and colliding streams, whose error is that of a few
-/// cells at the shock, miss it at some cell counts: the limiter works on rho, u, p, not wave by wave, which
-/// would reach 1.13 there, lose 6 % on the shock tube and a quarter of the speed.
+/// Ratio of errors allowed. 1.1 is the aim. Colliding streams miss it at 200 cells: their error is that of the one
+/// cell a shock stands in at the end, and of the gas heated where the streams met first; the other way round it
+/// is 0.87 at 60, 100 and 800 cells.
 fn allowed(problem: &str) -> f64 {
     match problem {
-        "strong_shock" => 1.36,
-        "colliding_streams" => 1.30,
+        "colliding_streams" => 1.22,
         _ => 1.1,
     }
 }

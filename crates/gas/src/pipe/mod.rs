@@ -18,7 +18,7 @@ pub use gas_mixture::{BURNED, FUEL, Mixture, MixtureFamily, N_TRANSPORTED, sensi
 pub use gas_model::{GasFamily, PerfectFamily, PerfectGas, PipeGas, Thermal};
 pub use kernel::{CellShape, Differences, EndConditions};
 pub use shape::{PipeShape, ShapeError};
-pub use slope::{end_difference, half_slope};
+pub use slope::{end_difference, half_slope, half_slope_steep};
 pub use state::{Conserved, Flux, Primitive, each};
 pub use wall::{RoughHeated, SmoothAdiabatic, WallCell, WallModel, wall_rates};
 
@@ -330,7 +330,7 @@ pub(crate) fn look_out<L: Lane, G: PipeGas<L, S>, W: WallModel, const S: usize>(
     let next = Differences::between(third, second);
     let difference = inner.beyond_end(&next);
     let pace = Pace { dt, half_dt: dt * L::splat(0.5), courant: dt * inverse_dx };
-    let h = half_slopes::<L, G, S>(&inner, &difference);
+    let h = half_slopes::<L, G, S>(cell, &inner, &difference);
     let Predicted { right, .. } = predict::<L, G, W, S>(cell, &h, area_gain_relative, &pace, gas);
     OutLook { face: right, difference, gamma: cell.c * cell.c * cell.rho / cell.p }
 }
