@@ -246,7 +246,8 @@ impl<L: Lane> Cylinder<L> {
         let (goes, comes) = (into.max(zero), (-into).max(zero));
         let [vu, vb] = [step.unburned.mass * su.r * at.t[0], step.burned.mass * sb.r * at.t[1]];
         let burned_volume = vb / (vu + vb).max(tiny);
-        let burned_share = half * (L::sel(step.closed, self.burned_volume, zero) + burned_volume);
+        let share_before = L::sel(step.closed, self.burned_volume, zero);
+        let burned_share = half * (share_before + burned_volume);
         let (from_burned, from_unburned) = (goes * burned_share, goes * (one - burned_share));
         let back = comes / held.mass.max(tiny);
         let keeps = one - from_unburned / step.unburned.mass.max(tiny);
@@ -270,11 +271,11 @@ impl<L: Lane> Cylinder<L> {
         let crevice_enthalpy = from_unburned.fma(h_mid(0, h_u), from_burned * h_mid(1, h_b))
             - back * (held.weigh(&setup.crevice_u) + held.weigh(&setup.crevice_r_t));
 
-        // Heat is lost by volume and temperature, halfway through the step: T R T / (T_mean p V) of it a kilogram.
-        let before = self.mean_temperature();
-        let after = p * volume / (u.mass * su.r + b.mass * sb.r).max(tiny);
-        let p_v_t = self.p * self.volume * before + p * volume * after;
-        let per_kelvin = (heat + heat) / p_v_t.max(tiny);
+        // A zone loses heat by its volume and temperature, m R T^2, taken halfway through the step.
+        let weighed = |share: L, t: [L; 2]| share.fma(t[1] - t[0], t[0]);
+        let before = self.p * self.volume * weighed(share_before, step.t);
+        let after = p * volume * weighed(burned_volume, at.t);
+        let per_kelvin = (heat + heat) / (before + after).max(tiny);
         let cooling = |i: usize| {
             let s = &at.state[i];
             let middle = half * (step.t[i] + at.t[i]);
