@@ -20,8 +20,16 @@ def crown_height(case, theta):
     return case["deck_offset"] - (np.sqrt((r + rod) ** 2 - e**2) - pin)
 
 
+# A lofting valve stands its full loft farther open from this many crank degrees past the peak.
+LOFT_GROWS_DEG = 20.0
+
+
 def lift_at(law, theta):
-    """Valve lift: max (1 - s^2)^power with s = (angle from peak) / (half duration of that flank), zero where |s| >= 1."""
+    """Valve lift: max (1 - s^2)^power with s = (angle from peak) / (half duration of that flank), zero where |s| >= 1.
+
+    A law with a `loft` adds past its peak the loft, or the lift if that is less, times the share of the first 20 degrees that are past.
+    """
     away = (theta - law["peak"] + 360.0) % 720.0 - 360.0
     s = away / np.where(away < 0.0, law["open"], law["close"])
-    return law["max"] * np.maximum(1.0 - s * s, 0.0) ** law["power"]
+    lift = law["max"] * np.maximum(1.0 - s * s, 0.0) ** law["power"]
+    return lift + np.minimum(law.get("loft", 0.0), lift) * np.clip(away / LOFT_GROWS_DEG, 0.0, 1.0)

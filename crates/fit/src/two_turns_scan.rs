@@ -3,7 +3,7 @@
 
 use crate::distance::{Minimum, least_in};
 use crate::lift_law::LiftLaw;
-use crate::two_turns::{MovingParts, Pair, Way, gap_m, pairs, to_piston, to_piston_leaning};
+use crate::two_turns::{MovingParts, Pair, Way, gap_m, pairs, to_piston};
 use crate::valve_to_piston::lowest_point_m;
 use crate::valve_to_valve::{valve_to_valve, valve_to_valve_bound_m};
 
@@ -125,33 +125,19 @@ impl<'a, L: LiftLaw> Scan<'a, L> {
         dips
     }
 
-    /// More than a piston that leans can take from a gap: the lean at the far side of the valve's rim, which is always
-    /// within this of the pin.
-    fn rock_m(&self, pair: Pair) -> f64 {
-        let Pair::ValveToPiston(idx, _) = pair else { return 0.0 };
-        let head = &self.parts.valves[idx].head;
-        self.parts.rock_rad * (head.seated.length() + 2.0 * head.head_radius + self.parts.pin_m[1])
-    }
-
     /// Gaps a degree apart where they can be among the least, infinite elsewhere: a gap is never less than
-    /// the height of the valve's lowest point over the crown's highest, while that is positive. A piston that leans is
-    /// first seen straight, but for ways sideways, which jump where a margin enters.
+    /// the height of the valve's lowest point over the crown's highest, while that is positive.
     fn look_to_piston(&self, idx: usize, way: Way, spread_m: f64) -> Vec<f64> {
         let valve = &self.parts.valves[idx];
         let lowest = lowest_point_m(&valve.head) - valve.crown.dome().map_or(0.0, |dome| dome.height);
-        let rock_m = self.rock_m(Pair::ValveToPiston(idx, way));
-        let spread_m = spread_m + 2.0 * rock_m;
+        // A leaning piston rises by the lean at the far side of its crown; the valve's rim is always within this of the pin.
+        let reach_m = valve.head.seated.length() + 2.0 * valve.head.head_radius + self.parts.pin_m[1];
+        let rock_m = self.parts.rock_rad * reach_m;
         let bound =
             |deg: usize| lowest - self.lifts_m[idx][deg] * valve.head.axis.z - self.crowns_m[deg] - rock_m;
         let nearest =
             (0..N_LOOKS).min_by(|&a, &b| bound(a).total_cmp(&bound(b))).expect("there are 720 degrees");
-        let gap = |deg: usize| {
-            let (crank_deg, lift_m) = (deg as f64, self.lifts_m[idx][deg]);
-            match way {
-                Way::Radial => to_piston(self.parts, valve, way, crank_deg, lift_m).0.gap_m,
-                _ => to_piston_leaning(self.parts, valve, way, crank_deg, lift_m, 0.0).0.gap_m,
-            }
-        };
+        let gap = |deg: usize| to_piston(self.parts, valve, way, deg as f64, self.lifts_m[idx][deg]).0.gap_m;
         let mut values = vec![f64::INFINITY; N_LOOKS];
         values[nearest] = gap(nearest);
         let mut least = values[nearest];
@@ -170,14 +156,6 @@ impl<'a, L: LiftLaw> Scan<'a, L> {
         for deg in (1..N_LOOKS).step_by(2) {
             if way == Way::Radial || values[deg - 1].min(values[(deg + 1) % N_LOOKS]) <= near {
                 look(&mut values, deg);
-            }
-        }
-        if rock_m > 0.0 && way != Way::Radial {
-            let near = least + spread_m + BETWEEN_LOOKS_M;
-            for (deg, value) in values.iter_mut().enumerate() {
-                let leaning =
-                    || to_piston(self.parts, valve, way, deg as f64, self.lifts_m[idx][deg]).0.gap_m;
-                *value = if *value <= near { leaning() } else { f64::INFINITY };
             }
         }
         values
