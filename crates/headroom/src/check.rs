@@ -60,11 +60,23 @@ impl CheckAnswer {
 
 /// Runs every check on every cylinder.
 pub fn check(build: &Build, options: &CheckOptions) -> CheckAnswer {
+    check_watched(build, options, &mut |_| true).expect("nobody stops it")
+}
+
+/// The same, telling `go_on` between checks what share of them is done, from 0 to 1; `None` when that returns false.
+pub fn check_watched(
+    build: &Build,
+    options: &CheckOptions,
+    go_on: &mut dyn FnMut(f64) -> bool,
+) -> Option<CheckAnswer> {
     let (build, contacts) = &with_contacts(build);
     let groups = alike(build);
     let (moving, notes) = moving(build, &groups);
     let mut findings = Vec::new();
-    for kind in Check::ALL {
+    for (idx, kind) in Check::ALL.into_iter().enumerate() {
+        if !go_on(idx as f64 / Check::ALL.len() as f64) {
+            return None;
+        }
         match kind {
             Check::ValveToBlock | Check::ValveToGasket | Check::ValveToChamber => {
                 for valve in &build.cylinders[0].head.valves {
@@ -92,14 +104,14 @@ pub fn check(build: &Build, options: &CheckOptions) -> CheckAnswer {
         b.status.cmp(&a.status).then(short(a).total_cmp(&short(b)))
     });
     let (name, assumed) = (build.name.clone(), assumed(build));
-    CheckAnswer {
+    Some(CheckAnswer {
         name,
         findings,
         assumed,
         contacts: contacts.clone(),
         notes,
         running_quench: running_quench(build),
-    }
+    })
 }
 
 /// Every group through two turns of the crank, and what there is to say about cams and crowns.

@@ -9,6 +9,7 @@ use crate::place::PlaceSeen;
 
 /// How a gap stands to its limit.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 #[serde(rename_all = "lowercase")]
 pub enum Status {
     /// At or over the limit.

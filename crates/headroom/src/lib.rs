@@ -14,6 +14,8 @@ pub mod phasing;
 pub mod moving;
 pub mod moving_parts;
 mod moving_spread;
+pub mod mock_up;
+pub mod mock_up_wire;
 pub mod spring_room;
 pub mod running_quench;
 pub mod sampling;

@@ -18,6 +18,7 @@ use crate::wire::FORMAT;
 
 /// [`LiftAnswer`].
 #[derive(Debug, Serialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 pub struct LiftWire {
     format: u32,
     name: String,
@@ -36,18 +37,21 @@ pub struct LiftWire {
 }
 
 #[derive(Debug, Serialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 struct OverlapWire {
     at: &'static str,
     overlap_deg: f64,
 }
 
 #[derive(Debug, Serialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 struct RefusedWire {
     duty: &'static str,
     reason: String,
 }
 
 #[derive(Debug, Serialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 struct TroubleWire {
     status: Status,
     duty: &'static str,
@@ -55,6 +59,7 @@ struct TroubleWire {
 }
 
 #[derive(Debug, Serialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 struct DutyWire {
     duty: &'static str,
     greatest_lift_mm: f64,
@@ -80,6 +85,7 @@ struct DutyWire {
 }
 
 #[derive(Debug, Serialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 struct PhasedWire {
     advance_deg: f64,
     centreline_deg: f64,
@@ -87,12 +93,14 @@ struct PhasedWire {
 }
 
 #[derive(Debug, Serialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 struct NearTdcWire {
     after_tdc_deg: f64,
     lift_mm: f64,
 }
 
 #[derive(Debug, Serialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 struct EventsWire {
     at: &'static str,
     duration_deg: f64,
@@ -102,6 +110,7 @@ struct EventsWire {
 }
 
 #[derive(Debug, Serialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 struct FlatWire {
     greatest_mm_per_cam_deg: f64,
     limit_mm_per_cam_deg: f64,
@@ -109,6 +118,7 @@ struct FlatWire {
 }
 
 #[derive(Debug, Serialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 struct SurfaceWire {
     #[serde(skip_serializing_if = "Option::is_none")]
     pressure_angle_deg: Option<f64>,
@@ -118,6 +128,7 @@ struct SurfaceWire {
 }
 
 #[derive(Debug, Serialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 struct SpringsWire {
     seat_n: f64,
     nose_n: f64,
@@ -137,12 +148,14 @@ struct SpringsWire {
 }
 
 #[derive(Debug, Serialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 struct MarginWire {
     rpm: f64,
     least_force_n: f64,
 }
 
 #[derive(Debug, Serialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 struct SurgeWire {
     spring: &'static str,
     frequency_hz: f64,
@@ -154,6 +167,7 @@ struct SurgeWire {
 }
 
 #[derive(Debug, Serialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema), schema(as = LiftContactWire))]
 struct ContactWire {
     pressure_mpa: f64,
     force_n: f64,

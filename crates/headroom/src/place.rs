@@ -18,6 +18,7 @@ pub struct PlaceSeen {
 
 /// A surface somebody can point at.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 #[serde(rename_all = "snake_case")]
 pub enum Surface {
     /// Cylinder wall below the deck.

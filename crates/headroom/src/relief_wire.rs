@@ -15,6 +15,7 @@ use crate::wire::FORMAT;
 
 /// [`ReliefAnswer`].
 #[derive(Debug, Serialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 pub struct ReliefWire {
     format: u32,
     name: String,
@@ -26,6 +27,7 @@ pub struct ReliefWire {
 }
 
 #[derive(Debug, Serialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 struct OneWire {
     check: &'static str,
     valve: String,
@@ -49,6 +51,7 @@ struct OneWire {
 }
 
 #[derive(Debug, Serialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 struct CutWire {
     cutter_diameter_mm: f64,
     corner_radius_mm: f64,
@@ -69,6 +72,7 @@ struct CutWire {
 }
 
 #[derive(Debug, Serialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 struct PocketWire {
     cutter_diameter_mm: f64,
     floor_center_mm: [f64; 2],
@@ -85,6 +89,7 @@ struct PocketWire {
 }
 
 #[derive(Debug, Serialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 struct LeftWire {
     of: &'static str,
     cylinder: usize,
@@ -98,6 +103,7 @@ struct LeftWire {
 }
 
 #[derive(Debug, Serialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 struct FallbackWire {
     changes: Vec<ChangedWire>,
     gap_mm: f64,
@@ -110,6 +116,7 @@ struct FallbackWire {
 }
 
 #[derive(Debug, Serialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 struct ChangedWire {
     change: &'static str,
     #[serde(skip_serializing_if = "Option::is_none")]

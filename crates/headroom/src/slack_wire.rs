@@ -12,6 +12,7 @@ use crate::wire::FORMAT;
 
 /// The whole answer.
 #[derive(Debug, Serialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 pub struct SlackWire {
     format: u32,
     name: String,
@@ -22,6 +23,7 @@ pub struct SlackWire {
 }
 
 #[derive(Debug, Serialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 struct AdjustmentWire {
     adjustment: String,
     unit: &'static str,
@@ -30,6 +32,7 @@ struct AdjustmentWire {
 }
 
 #[derive(Debug, Serialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 struct WayWire {
     way: &'static str,
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -41,6 +44,7 @@ struct WayWire {
 }
 
 #[derive(Debug, Serialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 struct StopWire {
     check: &'static str,
     #[serde(skip_serializing_if = "Option::is_none")]

@@ -16,6 +16,7 @@ use crate::wire::FORMAT;
 
 /// [`VolumesAnswer`], and [`CompressionChange`] where a candidate was asked about.
 #[derive(Debug, Serialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 pub struct VolumesWire {
     format: u32,
     name: String,
@@ -30,6 +31,7 @@ pub struct VolumesWire {
 }
 
 #[derive(Debug, Serialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 struct GroupWire {
     cylinders: Vec<usize>,
     compression: RatioWire,
@@ -42,6 +44,7 @@ struct GroupWire {
 }
 
 #[derive(Debug, Serialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 struct PartWire {
     part: &'static str,
     #[serde(flatten)]
@@ -49,6 +52,7 @@ struct PartWire {
 }
 
 #[derive(Debug, Serialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 struct EffectiveWire {
     cylinders: Vec<usize>,
     compression: f64,
@@ -57,6 +61,7 @@ struct EffectiveWire {
 
 /// [`CompressionChange`].
 #[derive(Debug, Serialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 pub struct ChangeWire {
     base: String,
     candidate: String,
@@ -66,6 +71,7 @@ pub struct ChangeWire {
 }
 
 #[derive(Debug, Serialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 struct GroupChangeWire {
     cylinders: Vec<usize>,
     base: RatioWire,
@@ -76,6 +82,7 @@ struct GroupChangeWire {
 }
 
 #[derive(Debug, Serialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema), schema(as = VolumesShareWire))]
 struct ShareWire {
     change: &'static str,
     before: AmountWire,
@@ -85,6 +92,7 @@ struct ShareWire {
 }
 
 #[derive(Debug, Serialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 #[serde(rename_all = "snake_case")]
 enum AmountWire {
     Mm(f64),
@@ -92,6 +100,7 @@ enum AmountWire {
 }
 
 #[derive(Debug, Serialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 struct RatioWire {
     value: f64,
     tolerance: f64,
@@ -99,6 +108,7 @@ struct RatioWire {
 }
 
 #[derive(Debug, Serialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 struct VolumeWire {
     value_cc: f64,
     tolerance_cc: f64,
@@ -106,6 +116,7 @@ struct VolumeWire {
 }
 
 #[derive(Debug, Serialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 struct LengthWire {
     value_mm: f64,
     tolerance_mm: f64,
@@ -113,6 +124,7 @@ struct LengthWire {
 }
 
 #[derive(Debug, Serialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 struct EffectWire {
     path: String,
     value_si: f64,

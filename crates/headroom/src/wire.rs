@@ -19,6 +19,7 @@ pub const FORMAT: u32 = 1;
 
 /// [`CheckAnswer`].
 #[derive(Debug, Serialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 pub struct CheckWire {
     format: u32,
     name: String,
@@ -36,6 +37,7 @@ pub struct CheckWire {
 
 /// [`SwapAnswer`].
 #[derive(Debug, Serialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 pub struct SwapWire {
     format: u32,
     base: String,
@@ -48,6 +50,7 @@ pub struct SwapWire {
 }
 
 #[derive(Debug, Serialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 struct CompressionWire {
     cylinders: Vec<usize>,
     base_ratio: f64,
@@ -60,6 +63,7 @@ struct CompressionWire {
 }
 
 #[derive(Debug, Serialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 struct ShareWire {
     change: &'static str,
     share: f64,
@@ -68,6 +72,7 @@ struct ShareWire {
 
 /// [`Finding`].
 #[derive(Debug, Serialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 pub struct FindingWire {
     check: &'static str,
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -85,6 +90,7 @@ pub struct FindingWire {
 }
 
 #[derive(Debug, Serialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 struct SeenWire {
     gap_mm: f64,
     gap_tolerance_mm: f64,
@@ -105,13 +111,15 @@ struct SeenWire {
 }
 
 #[derive(Debug, Serialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 struct PhaserWire {
     duty: &'static str,
     earlier_deg: f64,
 }
 
 #[derive(Debug, Serialize)]
-struct PlaceWire {
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
+pub(crate) struct PlaceWire {
     clock: u32,
     clockwise_from_front_deg: f64,
     from_bore_axis_mm: f64,
@@ -120,6 +128,7 @@ struct PlaceWire {
 }
 
 #[derive(Debug, Serialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 struct FirstContactWire {
     lift_mm: f64,
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -128,6 +137,7 @@ struct FirstContactWire {
 }
 
 #[derive(Debug, Serialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 struct WeakestWire {
     path: String,
     basis: &'static str,
@@ -135,12 +145,14 @@ struct WeakestWire {
 }
 
 #[derive(Debug, Serialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 struct OtherWire {
     cylinders: Vec<usize>,
     gap_mm: f64,
 }
 
 #[derive(Debug, Serialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 #[serde(tag = "change", rename_all = "snake_case")]
 enum CureWire {
     LiftNoMoreThan { mm: f64 },
@@ -154,6 +166,7 @@ enum CureWire {
 }
 
 #[derive(Debug, Serialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 struct AssumedWire {
     path: String,
     value_si: f64,
@@ -162,6 +175,7 @@ struct AssumedWire {
 }
 
 #[derive(Debug, Serialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 struct RunningQuenchWire {
     rpm: f64,
     rpm_given: bool,
@@ -183,6 +197,7 @@ impl From<&RunningQuench> for RunningQuenchWire {
 }
 
 #[derive(Debug, Serialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 struct ContactWire {
     valve: String,
     cylinders: Vec<usize>,

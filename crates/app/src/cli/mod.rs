@@ -14,6 +14,9 @@ mod pulls_correct;
 mod pulls_compare;
 mod new;
 mod schema;
+mod shelf;
+mod bench;
+mod openapi;
 mod output;
 mod sheets;
 
@@ -50,6 +53,12 @@ enum Command {
     New(new::NewArgs),
     /// Print the JSON Schema of build sheets (or of swap sheets), for editors
     Schema(schema::SchemaArgs),
+    /// What lies in the shop file: list, add, import, export, back up, undo
+    Shelf(shelf::ShelfArgs),
+    /// The whole job in the browser, beside the engine
+    Bench(bench::BenchArgs),
+    /// Print the OpenAPI description of the bench's interface
+    Openapi,
 }
 
 /// Options every answering command takes.
@@ -111,6 +120,9 @@ pub fn run() -> Exit {
         Command::Pulls(args) => pulls::run(args),
         Command::New(args) => new::run(args),
         Command::Schema(args) => schema::run(args),
+        Command::Shelf(args) => shelf::run(args),
+        Command::Bench(args) => bench::run(args),
+        Command::Openapi => openapi::run(),
     };
     answered.unwrap_or_else(|wrong| {
         output::complain(&wrong);

@@ -1,0 +1,131 @@
+//! What jobs there are, and how each is done. A new kind is a variant here and the work in its arm.
+
+use headroom::check::check_watched;
+use headroom::slack::{rev_slack, slack};
+use headroom::slack_wire::SlackWire;
+use headroom::wire::CheckWire;
+use headroom::{CheckOptions, slack_words, words};
+use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
+
+use crate::answer::{Question, Units, digest, json};
+use crate::failure::Failure;
+use crate::jobs::Watch;
+use crate::state::Bench;
+use crate::subject::Subject;
+
+/// A job to be done.
+#[derive(Clone, Debug, Deserialize, Serialize, ToSchema)]
+#[serde(tag = "job", rename_all = "snake_case", deny_unknown_fields)]
+pub enum JobKind {
+    /// A check with many samples: chances that are settled to a fraction of a percent.
+    Uncertainty {
+        /// The build.
+        build: i64,
+        /// A swap on it.
+        swap: Option<i64>,
+        /// Tolerance samples for each chance.
+        #[schema(minimum = 1, maximum = 65536)]
+        samples: u32,
+        /// Units of the sentences.
+        #[serde(default)]
+        units: Units,
+    },
+    /// How far each adjustment may go.
+    Slack {
+        /// The build.
+        build: i64,
+        /// A swap on it.
+        swap: Option<i64>,
+        /// Units of the sentences.
+        #[serde(default)]
+        units: Units,
+    },
+}
+
+/// What came of a job.
+#[derive(ToSchema)]
+#[schema(no_recursion)]
+#[expect(dead_code, reason = "describes results, which are kept as text")]
+pub enum JobResult {
+    /// Of `uncertainty`.
+    #[schema(title = "Uncertainty")]
+    Uncertainty(CheckWire),
+    /// Of `slack`.
+    #[schema(title = "Slack")]
+    Slack(SlackWire),
+}
+
+/// How the work ended.
+pub enum Done {
+    /// With an answer, as JSON.
+    Result(String),
+    /// Because it was to stop.
+    Stopped,
+}
+
+/// Points of the quasi-random sequence that samples are drawn from.
+const MOST_SAMPLES: u32 = 65_536;
+
+impl JobKind {
+    /// Refuses what cannot be done.
+    pub fn is_sensible(&self) -> Result<(), Failure> {
+        match self {
+            Self::Uncertainty { samples, .. } if !(1..=MOST_SAMPLES).contains(samples) => Err(
+                Failure::not_sensible(format!("{samples} samples: from 1 to {MOST_SAMPLES} can be drawn")),
+            ),
+            _ => Ok(()),
+        }
+    }
+
+    /// The build and the swap it is about.
+    pub fn subject(&self) -> (i64, Option<i64>) {
+        match self {
+            Self::Uncertainty { build, swap, .. } | Self::Slack { build, swap, .. } => (*build, *swap),
+        }
+    }
+
+    /// Does it, unless it was done before.
+    pub fn work(&self, bench: &Bench, watch: &Watch<'_>) -> Result<Done, Failure> {
+        let (build, swap) = self.subject();
+        let subject = bench.subjects.get(&bench.reader(), build, swap)?;
+        let question = Question { kind: "job", asked: json(self)?, build, swap };
+        let digest = digest(bench, &question, &subject);
+        if let Some(kept) = bench.reader().kept_result(&digest)? {
+            return Ok(Done::Result(kept));
+        }
+        let done = match self {
+            Self::Uncertainty { samples, units, .. } => uncertainty(&subject, *samples, *units, watch)?,
+            Self::Slack { units, .. } => slacks(&subject, *units, watch)?,
+        };
+        if let Done::Result(text) = &done {
+            // A result that cannot be kept can still be fetched until the server stops.
+            let _ = bench.writer().keep_result(&digest, question.kind, text);
+        }
+        Ok(done)
+    }
+}
+
+fn uncertainty(subject: &Subject, n_samples: u32, units: Units, watch: &Watch<'_>) -> Result<Done, Failure> {
+    let build = subject.build();
+    let mut go_on = |share: f64| watch.go_on(share, "drawing samples");
+    let Some(answer) = check_watched(build, &CheckOptions { n_samples }, &mut go_on) else {
+        return Ok(Done::Stopped);
+    };
+    let verdict = words::verdict(&answer, build.cylinders.len(), units.system());
+    Ok(Done::Result(json(&CheckWire::new(&answer, verdict))?))
+}
+
+fn slacks(subject: &Subject, units: Units, watch: &Watch<'_>) -> Result<Done, Failure> {
+    let build = subject.build();
+    if !watch.go_on(0.0, "turning adjustments") {
+        return Ok(Done::Stopped);
+    }
+    let slacks = slack(build);
+    if !watch.go_on(0.8, "turning faster") {
+        return Ok(Done::Stopped);
+    }
+    let revs = rev_slack(build);
+    let verdict = slack_words::verdict(&slacks, revs.as_ref(), units.system());
+    Ok(Done::Result(json(&SlackWire::new(&build.name, &slacks, revs.as_ref(), verdict))?))
+}
