@@ -2,6 +2,7 @@
 //!
 //! Leaves out swirl, tumble and squish by name: what they change goes into the factor of the model.
 
+use crate::cylinder::{CycleSums, CylinderSetup};
 use crate::model::{Burn, Charge, Cylinder};
 use gas::fuel::Fuel;
 use std::f64::consts::PI;
@@ -17,6 +18,18 @@ pub struct Closing {
     pub volume_m3: f64,
     /// Mass fraction of burned gas.
     pub residual: f64,
+}
+
+impl Closing {
+    /// As counted over a cycle.
+    pub fn of(sums: &CycleSums<f64>, setup: &CylinderSetup<f64>) -> Self {
+        Self {
+            p_pa: sums.closing_pa,
+            t_k: sums.closing_k,
+            volume_m3: setup.volume(setup.closes_deg),
+            residual: sums.residual,
+        }
+    }
 }
 
 /// Degrees from spark to 10 % burned and from 10 to 90 %.

@@ -4,8 +4,10 @@
 //!
 //! Reading order: what an engine is to this crate ([`model`]), how a build
 //! becomes one ([`from_build`]), how finely it is computed ([`fidelity`], [`grid`]), what
-//! its gases are ([`charge_gas`]), which part becomes what of a gas network ([`network_plan`]), when a cycle repeats
-//! itself ([`convergence`]); invented engines to try it on ([`example`]).
+//! its gases are ([`charge_gas`]), which part becomes what of a gas network ([`network_plan`]), what happens in a
+//! cylinder ([`cylinder`], [`burning`], [`heat_transfer`], [`knock`], [`closed_cycle`]), how long the charge burns and when
+//! to light it ([`burn_duration`], [`spark`]), what an ideal engine would make of it ([`fuel_air_limit`]), what rubs
+//! ([`friction`]), when a cycle repeats itself ([`convergence`]); invented engines to try it on ([`example`]).
 
 pub mod model;
 
@@ -20,15 +22,18 @@ pub mod charge_gas;
 
 pub mod network_plan;
 
-pub mod burn_duration;
 pub mod burning;
-pub mod cylinder;
 pub mod closed_cycle;
-pub mod friction;
-pub mod fuel_air_limit;
+pub mod cylinder;
 pub mod heat_transfer;
 pub mod knock;
+
+pub mod burn_duration;
 pub mod spark;
+
+pub mod fuel_air_limit;
+
+pub mod friction;
 
 pub mod convergence;
 
