@@ -60,6 +60,33 @@ struct Linear<L> {
     state: [ZoneState<L>; 2],
 }
 
+impl<L: Lane> Linear<L> {
+    /// J/kg with formation.
+    #[inline(always)]
+    fn enthalpy(&self, zone: usize) -> L {
+        self.state[zone].r.fma(self.t[zone], self.state[zone].u)
+    }
+
+    /// Temperature of a zone after isentropic compression from `t`; `ratio` is the change of pressure over the sum.
+    ///
+    /// T ~ p^k as (1 + k r) / (1 - k r), right to the third order, with the mean exponent of both ends.
+    #[inline(always)]
+    fn squeezed(&self, zone: usize, start: &Self, t: [L; 2], ratio: L) -> L {
+        let k = start.state[zone].isentropic_slope(start.t[zone])
+            + self.state[zone].isentropic_slope(self.t[zone]);
+        let change = L::splat(0.5) * k * ratio;
+        t[zone] * (L::splat(1.0) + change) / (L::splat(1.0) - change)
+    }
+
+    /// R T^2 / cp, T halfway from `t`: what a zone cools by for its share of the heat.
+    #[inline(always)]
+    fn cooling(&self, zone: usize, t: [L; 2]) -> L {
+        let s = &self.state[zone];
+        let middle = L::splat(0.5) * (t[zone] + self.t[zone]);
+        s.r * middle * middle / s.cp(self.t[zone])
+    }
+}
+
 impl<L: Lane> Cylinder<L> {
     /// Advances by a step from one angle to another (deg after firing TDC, any turn) in `dt` seconds.
     ///
@@ -232,12 +259,6 @@ impl<L: Lane> Cylinder<L> {
         let (tiny, cool, hottest) = (L::splat(NOTHING_KG), L::splat(T_RANGE_K[0]), L::splat(T_RANGE_K[1]));
         let [su, sb] = &at.state;
         let ratio = (p - self.p) / (p + self.p);
-        // T ~ p^k: (1 + k r) / (1 - k r) with r = dp / (2 p), right to the third order.
-        let squeezed = |i: usize| {
-            let k =
-                half * (start.state[i].isentropic_slope(start.t[i]) + at.state[i].isentropic_slope(at.t[i]));
-            step.t[i] * (one + k * ratio) / (one - k * ratio)
-        };
         // The top land takes up or gives back what its pressure asks for.
         let held = &self.contents.crevice;
         let r_t = held.weigh(&setup.crevice_r_t) / held.mass.max(tiny);
@@ -262,33 +283,23 @@ impl<L: Lane> Cylinder<L> {
             fuel: step.burned.fuel * keeps_burned,
             burned: step.burned.burned * keeps_burned,
         };
-        let h_u = su.r.fma(at.t[0], su.u);
-        let h_b = sb.r.fma(at.t[1], sb.u);
-        let h_mid = |i: usize, end: L| {
-            let s = &start.state[i];
-            half * (end + s.r.fma(start.t[i], s.u))
-        };
-        let crevice_enthalpy = from_unburned.fma(h_mid(0, h_u), from_burned * h_mid(1, h_b))
+        let (h_u, h_b) = (at.enthalpy(0), at.enthalpy(1));
+        let crevice_enthalpy = half
+            * from_unburned.fma(h_u + start.enthalpy(0), from_burned * (h_b + start.enthalpy(1)))
             - back * (held.weigh(&setup.crevice_u) + held.weigh(&setup.crevice_r_t));
 
         // A zone loses heat by its volume and temperature, m R T^2, taken halfway through the step.
-        let weighed = |share: L, t: [L; 2]| share.fma(t[1] - t[0], t[0]);
-        let before = self.p * self.volume * weighed(share_before, step.t);
-        let after = p * volume * weighed(burned_volume, at.t);
+        let before = self.p * self.volume * between(share_before, step.t);
+        let after = p * volume * between(burned_volume, at.t);
         let per_kelvin = (heat + heat) / (before + after).max(tiny);
-        let cooling = |i: usize| {
-            let s = &at.state[i];
-            let middle = half * (step.t[i] + at.t[i]);
-            per_kelvin * s.r * middle * middle / s.cp(at.t[i])
-        };
-        let t_u = squeezed(0) - cooling(0);
+        let (cooling_u, cooling_b) = (per_kelvin * at.cooling(0, step.t), per_kelvin * at.cooling(1, step.t));
+        let t_u = at.squeezed(0, start, step.t, ratio) - cooling_u;
         // What burns in the step is compressed and cooled as burned gas over half of it.
         let cp = sb.cp(at.t[1]);
         let h_fresh = su.cp(at.t[0]).fma(t_u - at.t[0], h_u);
         let flame = at.t[1] + (h_fresh - h_b) / cp;
-        let cooling_b = cooling(1);
-        let flame = flame + ratio * (sb.r * flame - su.r * t_u) / cp - half * (cooling_b - cooling(0));
-        let t_b = squeezed(1) - cooling_b;
+        let flame = flame + ratio * (sb.r * flame - su.r * t_u) / cp - half * (cooling_b - cooling_u);
+        let t_b = at.squeezed(1, start, step.t, ratio) - cooling_b;
         let t_b = step.fresh_burned.fma(flame - t_b, t_b);
         let mixed = comes / u.mass.max(tiny);
         let t_u = mixed.fma(setup.crevice_k - t_u, t_u);
@@ -453,6 +464,12 @@ impl<L: Lane> Cylinder<L> {
         });
         self.cycle = super::CycleSums::select(moves, &self.cycle, &before.cycle);
     }
+}
+
+/// The first, and the share of the second beyond it.
+#[inline(always)]
+fn between<L: Lane>(share: L, [first, second]: [L; 2]) -> L {
+    share.fma(second - first, first)
 }
 
 /// Properties of both zones.

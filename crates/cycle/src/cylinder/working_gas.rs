@@ -151,12 +151,26 @@ impl<L: Lane> WorkingGas<L> {
     pub(super) fn zone(&self, fuel: L, burned: L) -> Zone<L> {
         let air = L::splat(1.0) - fuel - burned;
         let [a, f, b] = &self.component;
-        let blend = |a: L, f: L, b: L| air.fma(a, fuel.fma(f, burned * b));
+        macro_rules! blend {
+            ($($field:tt)+) => { air.fma(a.$($field)+, fuel.fma(f.$($field)+, burned * b.$($field)+)) };
+        }
+        macro_rules! blend_all {
+            ($side:ident) => {
+                [
+                    blend!($side[0]),
+                    blend!($side[1]),
+                    blend!($side[2]),
+                    blend!($side[3]),
+                    blend!($side[4]),
+                    blend!($side[5]),
+                ]
+            };
+        }
         Zone {
             caloric: Caloric {
-                gas_constant: blend(a.gas_constant, f.gas_constant, b.gas_constant),
-                low: std::array::from_fn(|i| blend(a.low[i], f.low[i], b.low[i])),
-                high: std::array::from_fn(|i| blend(a.high[i], f.high[i], b.high[i])),
+                gas_constant: blend!(gas_constant),
+                low: blend_all!(low),
+                high: blend_all!(high),
             },
             burned,
         }
@@ -167,7 +181,10 @@ impl<L: Lane> WorkingGas<L> {
     pub(super) fn state(&self, zone: &Zone<L>, t: L, ln_p: L) -> ZoneState<L> {
         let c = &zone.caloric;
         let hot = L::splat(T_MID_K).lt(t);
-        let b: [L; 6] = std::array::from_fn(|i| L::sel(hot, c.high[i], c.low[i]));
+        let mut b = c.low;
+        for (low, high) in b.iter_mut().zip(&c.high) {
+            *low = L::sel(hot, *high, *low);
+        }
         let (over_t, mut du_dt) = polynomial(&[b[0], b[1], b[2], b[3], b[4]], t);
         let mut u = over_t.fma(t, b[5]);
         let (mut r, mut dr_dt) = (c.gas_constant, L::splat(0.0));
@@ -178,24 +195,27 @@ impl<L: Lane> WorkingGas<L> {
             let within = L::and(reacts, z.lt(L::splat(Z_MAX)));
             let z = z.max(L::splat(0.0)).min(L::splat(Z_MAX));
             let ln_p = ln_p.max(L::splat(LN_P_MIN)).min(L::splat(LN_P_MAX));
-            let at = |fit: &[[L; N_P]; N_T]| -> (L, L) {
-                let in_z: [L; N_T] = std::array::from_fn(|i| {
-                    let row = &fit[i];
-                    row[3].fma(ln_p, row[2]).fma(ln_p, row[1]).fma(ln_p, row[0])
-                });
-                polynomial(&in_z, z)
-            };
             let per_k = L::sel(within, zone.burned * L::splat(1.0 / T_SCALE_K), L::splat(0.0));
             let share = zone.burned * z;
-            let (over_z, slope) = at(&self.dissociation[0]);
+            let (over_z, slope) = surface(&self.dissociation[0], z, ln_p);
             u = share.fma(over_z, u);
             du_dt = per_k.fma(slope, du_dt);
-            let (over_z, slope) = at(&self.dissociation[1]);
+            let (over_z, slope) = surface(&self.dissociation[1], z, ln_p);
             r = share.fma(over_z, r);
             dr_dt = per_k * slope;
         }
         ZoneState { u, du_dt, r, dr_dt }
     }
+}
+
+/// The polynomial in z whose coefficients are polynomials in ln p, and the slope over z of z times it.
+#[inline(always)]
+fn surface<L: Lane>(fit: &[[L; N_P]; N_T], z: L, ln_p: L) -> (L, L) {
+    let mut in_z = [L::splat(0.0); N_T];
+    for (coefficient, row) in in_z.iter_mut().zip(fit) {
+        *coefficient = row[3].fma(ln_p, row[2]).fma(ln_p, row[1]).fma(ln_p, row[0]);
+    }
+    polynomial(&in_z, z)
 }
 
 /// b0 + b1 x + .. b4 x^4, and the slope of x times that.
