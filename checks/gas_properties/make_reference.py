@@ -8,7 +8,7 @@ is that of equilibrium at 1700 K and the same pressure (frozen); above, equilibr
 equilibrium are derivatives of Cantera's state by central differences. h is relative to the unburned gas's elements at
 298.15 K, as in the polynomials. The fuel-air mixture before burning is given too (phi 1, frozen).
 air.json: dry air (CoolProp "Air", the pseudo-pure equation of Lemmon et al. 2000) and humid air (HAPropsSI, Herrmann
-et al. 2009) near atmospheric pressure; enthalpies relative to 300 K dry, so that both references agree.
+et al. 2009) near atmospheric pressure, its cp also in the ideal-gas limit; enthalpies relative to 300 K dry, so that both references agree.
 """
 import json
 
@@ -80,6 +80,10 @@ def fresh(rows):
         rows.append([t, gas.enthalpy_mass, gas.cp_mass, gas.cp_mass / gas.cv_mass, ct.gas_constant / gas.mean_molecular_weight])
 
 
+def ideal_cp(fluid, t):
+    return PropsSI("CP0MOLAR", "T", t, "P", 1e4, fluid) / PropsSI("M", fluid)
+
+
 def air():
     h300 = PropsSI("H", "T", 300, "P", 1e4, "Air")
     dry = []
@@ -95,7 +99,9 @@ def air():
             w = HAPropsSI("W", "T", t, "P", p, "R", rh)
             v = HAPropsSI("Vha", "T", t, "P", p, "R", rh)
             cp = HAPropsSI("Cha", "T", t, "P", p, "R", rh)
-            humid.append([t, p, rh, w, cp, p * v / t])
+            # The ideal-gas limit at the same water content: what of cp is not the pull between molecules.
+            ideal = ideal_cp("Air", t) + w * ideal_cp("Water", t)
+            humid.append([t, p, rh, w, cp, p * v / t, ideal / (1 + w)])
     return {"dry": dry, "humid": humid}
 
 

@@ -100,7 +100,9 @@ fn val_coolprop_2025_dry_air() {
         let ours = [h, gas.cp_j_per_kg_k(t), gas.gamma(t), gas.gas_constant_j_per_kg_k()];
         worst.add(ours, [row[1], row[2], row[3], row[4]], t);
     }
-    // The seven-coefficient polynomials of the source lie 0.25 % under CoolProp's cp at 1400 K.
+    // cp: the seven coefficients of TM-4513 lie 0.27 % under nitrogen, 0.30 % under oxygen between 1100 and 1500 K (they must
+    // meet the lower range at 1000 K and reach 6000 K); CoolProp's own nitrogen and oxygen and the nine-coefficient
+    // fits of NASA agree there within 0.05 %. Cantera's data are the seven coefficients too, so both cannot be met.
     eprintln!("dry air: h, cp, gamma, R off by {:?}", worst.0);
     assert!(worst.0[0] < 1e-3 && worst.0[1] < 2.6e-3 && worst.0[2] < 1e-3 && worst.0[3] < 2e-4, "{worst:?}");
 }
@@ -108,11 +110,12 @@ fn val_coolprop_2025_dry_air() {
 /// Humid air at 1 atm: water content, cp and R = p v / T, to 320 K.
 ///
 /// CoolProp's is a real gas: near saturation its vapour takes up to 0.5 % more heat than an ideal one (at 320 K,
-/// saturated), and its dry air 0.16 % more at 1 atm than at low pressure.
+/// saturated), and its dry air 0.11 to 0.19 % more at 1 atm than at low pressure. So cp is held against its ideal-gas limit
+/// at the same water content, where we aim at 0.2 %, and against the real one, where the rest shows.
 #[test]
 fn val_coolprop_2025_humid_air() {
     let rows = table(include_str!("../../../checks/gas_properties/air.json"), "humid");
-    let mut worst = [0.0_f64; 4];
+    let mut worst = [0.0_f64; 5];
     for row in rows.iter().filter(|row| row[0] <= 320.0) {
         let (t, p, rh) = (row[0], row[1], row[2]);
         let gas = humid_air(t, p, rh);
@@ -121,14 +124,16 @@ fn val_coolprop_2025_humid_air() {
         worst[0] = worst[0].max((water / row[3] - 1.0).abs());
         worst[1] = worst[1].max((gas.gas_constant_j_per_kg_k() / row[5] - 1.0).abs());
         worst[2] = worst[2].max(cp);
+        worst[4] = worst[4].max((gas.cp_j_per_kg_k(t) / row[6] - 1.0).abs());
         if water < 0.014 {
             worst[3] = worst[3].max(cp);
         }
     }
     eprintln!(
-        "humid air: water {:.1e}, R {:.1e}, cp {:.1e}, cp to 14 g/kg {:.1e}",
-        worst[0], worst[1], worst[2], worst[3]
+        "humid air: water {:.1e}, R {:.1e}, cp {:.1e}, to 14 g/kg {:.1e}, in the ideal-gas limit {:.1e}",
+        worst[0], worst[1], worst[2], worst[3], worst[4]
     );
+    assert!(worst[4] < TOLERANCE, "cp in the ideal-gas limit off by {:e}", worst[4]);
     assert!(worst[0] < 2e-3 && worst[1] < TOLERANCE && worst[2] < 6e-3 && worst[3] < 2.2e-3, "{worst:?}");
 }
 
