@@ -22,12 +22,12 @@ pub struct Face<L, const S: usize> {
 
 /// Flux through a face from the states at its two sides, positive to the right.
 ///
-/// Outer wave speeds S = min/max(u_left, u_right) -/+ max(c_left, c_right); contact speed
+/// Outer wave speeds S = min(u - c), max(u + c) of the two sides; contact speed
 /// S* = (p_r - p_l + a_l u_l - a_r u_r) / (a_l - a_r), a = rho (S - u); the star state by the jump
 /// conditions across the outer wave of the side the face lies on.
 /// Source: E. F. Toro (2009), "Riemann Solvers and Numerical Methods for Fluid Dynamics", 3rd ed.,
 /// eqs. 10.37, 10.39, and S. F. Davis (1988), SIAM J. Sci. Stat. Comput. 9:445 for the wave speeds.
-/// We take the greater speed of sound of the two cells rather than of each side, which bounds more.
+/// The speeds of sound are those of the cells, not of the faces: one root a cell instead of two.
 /// The two divisions are folded into one. A face with equal pressures and no velocity gives exactly p.
 #[inline(always)]
 pub fn flux_hllc<L: Lane, const S: usize>(left: &Face<L, S>, right: &Face<L, S>) -> Flux<L, S> {
