@@ -201,3 +201,29 @@ fn exact_a_train_without_a_lobe_is_named() {
     assert!(sheet.build.cylinders[0].gear.exhaust.is_none());
     assert_eq!(sheet.notes, ["[train.exhaust] is not used: [cam.exhaust] describes no lobe"]);
 }
+
+/// Skirt, dish and loft come back as they were typed; what is not typed is assumed or not there.
+#[test]
+fn exact_what_leans_lofts_and_is_dished() {
+    let typed = include_str!("../../../demos/heron.build.toml")
+        .replacen("[piston]", "[piston]\nskirt_clearance = \"0.06 mm ± 0.01\"", 1)
+        .replacen("[train.exhaust]", "[train.exhaust]\nloft = \"0.3 mm ± 0.1\"", 1)
+        .replacen("[cam.intake]", "[piston.dish]\ndiameter = \"60 mm\"\ndepth = \"2 mm\"\n[cam.intake]", 1);
+    let build = read_build(&typed).unwrap_or_else(|problems| panic!("{problems}")).build;
+    let cylinder = &build.cylinders[0];
+    let piston = &cylinder.piston;
+    let mm = |length: Length| length.get::<millimeter>();
+    assert!((mm(piston.skirt_clearance.value) - 0.06).abs() < 1e-12);
+    assert_eq!(piston.skirt_clearance.basis, Basis::Measured);
+    assert_eq!(piston.skirt_length.basis, Basis::Assumed);
+    let dish = piston.dish.as_ref().expect("a dish");
+    assert!((mm(dish.depth.value) - 2.0).abs() < 1e-12);
+    assert_eq!((dish.x.value.value, dish.x.basis), (0.0, Basis::Assumed));
+    assert!(piston.dome.is_none());
+    let loft = |duty| cylinder.gear.of(duty).expect("gear").train.loft;
+    assert!(loft(Duty::Intake).is_none());
+    let exhaust = cylinder.head.valves.iter().find(|valve| valve.duty == Duty::Exhaust).expect("a valve");
+    let travel = cylinder.travel(exhaust);
+    assert!((mm(travel.value - exhaust.lift.value) - 0.3).abs() < 1e-12);
+    assert!((travel.tolerance.value - exhaust.lift.tolerance.value.hypot(0.1e-3)).abs() < 1e-15);
+}

@@ -234,3 +234,30 @@ fn exact_trains_and_springs() {
         ],
     );
 }
+
+/// A dome is smaller at its top than at its foot, and all three of its readings belong to it.
+#[test]
+fn exact_domes() {
+    check_gear(
+        "[cam.intake]\n",
+        "[piston.dome]\nbase_diameter = \"70 mm\"\ntop_diameter = \"72 mm\"\nheight = \"3 mm\"\n[cam.intake]\n",
+        &[(
+            24,
+            16,
+            "a plateau that is not smaller than its base",
+            "top_diameter less than base_diameter",
+            None,
+        )],
+    );
+    check_gear(
+        "[cam.intake]\n",
+        "[piston.dome]\nbase_diameter = \"70 mm\"\ntop_diameter = \"60 mm\"\n[cam.intake]\n",
+        &[(
+            22,
+            1,
+            "no height",
+            "height = \"4.0 mm\", height of the dome's plateau over the crown's flat",
+            None,
+        )],
+    );
+}
