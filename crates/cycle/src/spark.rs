@@ -3,12 +3,13 @@
 //! Found on the closed cycle of the charge that was trapped, several sparks side by side. Leaves out that another spark
 //! changes the exhaust and so the next charge; marching on with the chosen spark and choosing again settles that.
 
-use crate::burn_duration::BurnAngles;
+use crate::burn_duration::{BurnAngles, Closing, burn_angles};
 use crate::burning::Burning;
 use crate::closed_cycle::run_closed;
-use crate::cylinder::{CycleSums, Cylinder, CylinderSetup};
-use crate::model::Spark;
+use crate::cylinder::{CycleSums, Cylinder as Gas, CylinderSetup};
+use crate::model::{Cylinder, Model, Spark};
 use gas::lane::{Lane, Layout, Program, Width, dispatch};
+use std::f64::consts::PI;
 
 /// What was trapped when the intake closed.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -72,6 +73,38 @@ pub struct SparkChoice {
     pub knock_limited: bool,
 }
 
+/// How a cylinder burns before anything is known of its charge: air outside, 6 % of residual, half burned at 8 degrees
+/// after TDC unless the spark is given.
+pub fn first_burning(model: &Model, cylinder: &Cylinder, speed_rpm: f64) -> Burning<f64> {
+    let p_pa = model.sources.first().map_or(OUTSIDE_PA, |s| s.p_pa);
+    let swept = 0.25 * PI * cylinder.bore_m * cylinder.bore_m * cylinder.stroke_m;
+    let volume_m3 = cylinder.clearance_m3 + 0.8 * swept;
+    let closing = Closing { p_pa: 1.1 * p_pa, t_k: 360.0, volume_m3, residual: 0.06 };
+    let angles = burn_angles(&model.burn, &model.charge, cylinder, speed_rpm, &closing);
+    match &model.spark {
+        Spark::Given(table) => {
+            Burning::new(table_at(table, speed_rpm), angles.delay_deg, angles.duration_deg)
+        }
+        Spark::HalfBurnedAt(half) => Burning::half_burned_at(*half, angles.delay_deg, angles.duration_deg),
+        Spark::Best | Spark::KnockLimited { .. } => {
+            Burning::half_burned_at(8.0, angles.delay_deg, angles.duration_deg)
+        }
+    }
+}
+
+/// How a cylinder should burn in the cycle to come, from what it trapped in the last one.
+pub fn next_burning(
+    model: &Model,
+    cylinder: &Cylinder,
+    setup: &CylinderSetup<f64>,
+    last: &CycleSums<f64>,
+) -> (BurnAngles, SparkChoice) {
+    let closing = Closing::of(last, setup);
+    let angles = burn_angles(&model.burn, &model.charge, cylinder, setup.speed_rpm, &closing);
+    let choice = choose_spark(&model.spark, setup, &Trapped::of(last), &angles);
+    (angles, choice)
+}
+
 /// Half-burned angles that are tried, deg after TDC.
 const TRIED_DEG: [f64; 8] = [-4.0, 1.0, 5.0, 9.0, 13.0, 19.0, 27.0, 38.0];
 
@@ -108,13 +141,8 @@ impl Program for Sweep<'_> {
         for chunk in self.burnings.chunks(X::End::N) {
             let setups: Vec<_> = chunk.iter().map(|b| self.setup.burning_as(b)).collect();
             let setup = CylinderSetup::<X::End>::gather(&setups);
-            let start = Cylinder::filled(
-                &setup,
-                splat(from),
-                splat(p_pa),
-                splat(t_k),
-                [splat(fuel), splat(residual)],
-            );
+            let start =
+                Gas::filled(&setup, splat(from), splat(p_pa), splat(t_k), [splat(fuel), splat(residual)]);
             let end = run_closed(start, &setup, splat(from), splat(to), n, |_, _| ());
             let rest = (self.setup.volume(180.0) - self.setup.volume(to)).max(0.0);
             for (lane, burning) in chunk.iter().enumerate() {
@@ -296,6 +324,25 @@ mod tests {
             }
         }
         assert!(last.abs() < 1e-9, "no knock at 120: retard {last}");
+    }
+
+    /// The first guess and what follows from the charge agree when the charge is the one guessed.
+    #[test]
+    fn exact_first_burn_is_near_the_next() {
+        let model = engine(&Sizes::default());
+        let (setup, trapped) = setup(10.0, 95.0, 3000.0);
+        let last = CycleSums {
+            closing_pa: trapped.p_pa,
+            closing_k: trapped.t_k,
+            residual: trapped.residual,
+            trapped: 6e-4,
+            trapped_fuel: 6e-4 * trapped.fuel,
+            ..CycleSums::zero()
+        };
+        let first = first_burning(&model, &model.cylinders[0], 3000.0);
+        let (angles, choice) = next_burning(&model, &model.cylinders[0], &setup, &last);
+        assert_eq!(angles, BurnAngles { delay_deg: 22.0, duration_deg: 28.0 });
+        assert!((first.spark_deg - choice.burning.spark_deg).abs() < 1e-9);
     }
 
     #[test]
