@@ -456,3 +456,38 @@ fn exact_plans_that_lead_nowhere_are_refused() {
     assert!(plan(EndKind::Join(0, Side::Right)).check().is_err());
     assert!(plan(EndKind::Source(0)).check().is_ok());
 }
+
+/// From 20 cells on a pipe into 50: mass and energy stay, and it runs on.
+struct Refine;
+
+impl Program for Refine {
+    /// Relative changes of mass and energy.
+    type Output = [f64; 2];
+    #[inline(always)]
+    fn run<X: Layout>(self) -> [f64; 2] {
+        let net = |n| single::<X>(EndKind::Closed, EndKind::Volume(0), straight(0.4, 0.03, n), &[1e-3]);
+        let (mut coarse, mut fine) = (net(20), net(50));
+        coarse.fill_pipe(0, 0, |i| CellState {
+            rho_kg_per_m3: if i < 8 { 3.0 } else { 1.0 },
+            u_m_per_s: 20.0,
+            p_pa: if i < 8 { 3e5 } else { 1e5 },
+            y: [],
+        });
+        for _ in 0..40 {
+            coarse.step(coarse.longest_step(0.8)).unwrap();
+        }
+        assert!(fine.unpack(0, &coarse.pack(0)).is_err(), "the wrong number of cells");
+        fine.unpack_from_grid(0, &coarse.pack(0), &[20]).unwrap();
+        let (before, after) = (coarse.totals(0), fine.totals(0));
+        for _ in 0..40 {
+            fine.step(fine.longest_step(0.8)).unwrap();
+        }
+        [after.0 / before.0 - 1.0, after.1 / before.1 - 1.0]
+    }
+}
+
+#[test]
+fn exact_a_finer_grid_keeps_mass_and_energy() {
+    let [mass, energy] = run(Refine);
+    assert!(mass.abs() < 1e-13 && energy.abs() < 1e-13, "mass {mass:e}, energy {energy:e}");
+}

@@ -19,7 +19,7 @@ pub use plan::{EndKind, NetworkError, PipePlan, Plan};
 pub use stagnant::{Gain, Stagnant, Volume};
 
 use crate::lane::{Lane, Layout};
-use crate::pipe::{CellState, GasFamily, Pipe, PipeShape, Side, WallModel};
+use crate::pipe::{CellState, GasFamily, Pipe, PipeShape, Side, WallModel, regrid};
 use ends::Ends;
 use std::marker::PhantomData;
 
@@ -355,6 +355,32 @@ impl<X: Layout, F: GasFamily<S>, W: WallModel, const S: usize> Network<X, F, W, 
             rest = &rest[2 * (2 + S)..];
         }
         Ok(())
+    }
+
+    /// Puts a state written by [`Network::pack`] of a network with the same plan but `n_cells[pipe]` cells in its pipes
+    /// into one variant: from a coarse grid to a fine one, or back.
+    ///
+    /// Second order where the gas is smooth, positive at jumps; masses in straight pipes of the same length are kept.
+    pub fn unpack_from_grid(
+        &mut self,
+        lane: usize,
+        packed: &[f64],
+        n_cells: &[usize],
+    ) -> Result<(), NetworkError> {
+        let width = 3 + S;
+        let needed = n_cells.iter().sum::<usize>() * width + self.volumes.len() * 2 * (2 + S);
+        if packed.len() != needed || n_cells.len() != self.pipes.len() || n_cells.contains(&0) {
+            return Err(NetworkError::PackedLength { given: packed.len(), needed });
+        }
+        let mut ours = Vec::new();
+        let mut rest = packed;
+        for (pipe, &n) in self.pipes.iter().zip(n_cells) {
+            let (cells, after) = rest.split_at(n * width);
+            regrid(cells, width, pipe.n_cells(), &mut ours);
+            rest = after;
+        }
+        ours.extend_from_slice(rest);
+        self.unpack(lane, &ours)
     }
 }
 

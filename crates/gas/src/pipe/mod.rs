@@ -8,6 +8,7 @@ mod flux_hllc;
 mod gas_mixture;
 mod gas_model;
 mod kernel;
+mod regrid;
 mod shape;
 mod slope;
 mod state;
@@ -24,6 +25,7 @@ pub use wall::{RoughHeated, SmoothAdiabatic, WallCell, WallModel, wall_rates};
 
 use crate::lane::{Lane, Layout};
 use kernel::{Pace, PipeCells, Predicted, half_slopes, predict, refresh, step_pipe};
+pub(crate) use regrid::regrid;
 
 /// The gas in one cell as plain numbers: how states come in and go out.
 #[derive(Clone, Copy, Debug, PartialEq)]
