@@ -105,7 +105,7 @@ impl<L: Lane> Cylinder<L> {
         let turn = L::splat(720.0) * nearest_whole(from_deg * L::splat(1.0 / 720.0));
         let (from, to) = (from_deg - turn, to_deg - turn);
         let moves = zero.lt(dt);
-        let before = *self;
+        let before = Before::of(self);
 
         let step = self.take_in(setup, gains, from, to);
         let volume = setup.volume(to);
@@ -124,9 +124,11 @@ impl<L: Lane> Cylinder<L> {
         let heat = conductance * (t_mid(&found) - wall_k);
         let found = self.correct(setup, &step, &start, &end, volume, found.p, heat, leak);
 
-        self.settle(setup, &step, &found, heat, leak, volume);
-        self.count(setup, gains, &before, [from, to], dt);
-        self.keep_where(moves, &before);
+        let wall_heat = self.settle(setup, &step, &found, heat, leak, volume);
+        let booked = |amount: L| L::sel(moves, amount, zero);
+        self.cycle.heat += booked(wall_heat);
+        self.count(setup, gains, &before, booked(found.work), [from, to], dt);
+        before.restore_still(self, moves);
     }
 
     /// Inflow and the part that burns in this step.
@@ -158,8 +160,12 @@ impl<L: Lane> Cylinder<L> {
             burned: (c.burned + inflow.burned).max(zero),
         };
 
-        let raised = L::sel(closed, setup.burning.raised(to), zero);
-        let part = L::sel(closed, setup.burning.hazard(self.raised, raised), zero);
+        // What is skipped here and below is zero in every lane.
+        let (mut raised, mut part) = (zero, zero);
+        if L::any(L::and(closed, setup.burning.start_deg.lt(to))) {
+            raised = L::sel(closed, setup.burning.raised(to), zero);
+            part = L::sel(closed, setup.burning.hazard(self.raised, raised), zero);
+        }
         self.raised = raised;
         let inverse = one / u.mass.max(L::splat(NOTHING_KG));
         let (y_fuel, y_burned) = (u.fuel * inverse, u.burned * inverse);
@@ -225,12 +231,16 @@ impl<L: Lane> Cylinder<L> {
         let (p, v) = (half * (self.p + p), half * (self.volume + volume));
         let (ln_p, ln_v) = (ln(p), ln(v));
         let burns = L::and(step.closed, (-setup.burning.spark_deg).lt(half * (from + to)));
-        let motored = exp(self.motored - L::splat(MOTORED_EXPONENT) * ln_v);
+        let mut rise = zero;
+        if L::any(burns) {
+            let motored = exp(self.motored - L::splat(MOTORED_EXPONENT) * ln_v);
+            rise = L::sel(burns, (p - motored).max(zero), zero);
+        }
         let h = setup.heat.w_per_m2_k(&HeatState {
             ln_p,
             ln_v,
             t,
-            rise: L::sel(burns, (p - motored).max(zero), zero),
+            rise,
             reference: self.reference,
             closed: step.closed,
         });
@@ -330,7 +340,7 @@ impl<L: Lane> Cylinder<L> {
         }
     }
 
-    /// Makes what was found the state, and books it.
+    /// Makes what was found the state and books the leak; gives back the heat to all walls.
     #[inline(always)]
     fn settle(
         &mut self,
@@ -340,7 +350,7 @@ impl<L: Lane> Cylinder<L> {
         heat: L,
         leak: L,
         volume: L,
-    ) {
+    ) -> L {
         let (zero, one, tiny) = (L::splat(0.0), L::splat(1.0), L::splat(NOTHING_KG));
         let held = self.contents.crevice;
         let held_energy = held.weigh(&setup.crevice_u);
@@ -372,12 +382,9 @@ impl<L: Lane> Cylinder<L> {
         self.mass_r = found.mass_r;
         self.burned_volume = found.burned_volume;
         self.volume = volume;
-        let sums = &mut self.cycle;
-        sums.heat += heat + crevice_heat;
-        sums.blow_by_mass += leak;
-        sums.blow_by_energy += leak_enthalpy;
-        // Sorted into firing and gas exchange by `count`.
-        sums.pumping_work += found.work;
+        self.cycle.blow_by_mass += leak;
+        self.cycle.blow_by_energy += leak_enthalpy;
+        heat + crevice_heat
     }
 
     /// Everything else that is counted, and the rates of the step.
@@ -386,19 +393,19 @@ impl<L: Lane> Cylinder<L> {
         &mut self,
         setup: &CylinderSetup<L>,
         gains: [&Gain<L, 2>; 2],
-        before: &Self,
+        before: &Before<L>,
+        work: L,
         [from, to]: [L; 2],
         dt: L,
     ) {
         let (zero, half) = (L::splat(0.0), L::splat(0.5));
         let liquid = liquid_fuel(setup, gains[0]);
-        let work = self.cycle.pumping_work - before.cycle.pumping_work;
         let firing = (half * (from + to)).abs().lt(L::splat(180.0));
         let flow_energy = with_formation(setup, gains[0]) + with_formation(setup, gains[1]);
         let (c, t) = (self.contents, self.mean_temperature());
         let sums = &mut self.cycle;
         sums.gross_work += L::sel(firing, work, zero);
-        sums.pumping_work = before.cycle.pumping_work + L::sel(firing, zero, work);
+        sums.pumping_work += L::sel(firing, zero, work);
         sums.intake_mass += gains[0].mass;
         sums.exhaust_mass += gains[1].mass;
         sums.exhaust_enthalpy -= gains[1].enthalpy;
@@ -407,32 +414,38 @@ impl<L: Lane> Cylinder<L> {
         sums.liquid_energy += liquid * setup.gas.liquid_fuel_j_per_kg;
         sums.fuel += gains[0].component[FUEL] + liquid;
 
-        let ln_p = ln(half * (before.p + self.p));
-        let t_u = half * (before.contents.t_unburned + c.t_unburned);
         let shut = L::and(setup.closes_deg.lt(to), from.lt(setup.opens_deg));
-        let left = half * (c.unburned.mass / c.mass + before.contents.unburned.mass / before.contents.mass);
+        let left = half * (c.unburned.mass / c.mass + before.unburned);
         let counts = ((left - L::splat(KNOCK_FROM)) * L::splat(1.0 / (KNOCK_UNTIL - KNOCK_FROM)))
             .max(zero)
             .min(L::splat(1.0));
-        sums.knock += L::sel(shut, counts * setup.knock.per_second(ln_p, t_u) * dt, zero);
+        if L::any(shut) {
+            let ln_p = ln(half * (before.p + self.p));
+            let t_u = half * (before.t_unburned + c.t_unburned);
+            sums.knock += L::sel(shut, counts * setup.knock.per_second(ln_p, t_u) * dt, zero);
+        }
 
+        let moves = zero.lt(dt);
         let shuts = L::and(from.lt(setup.closes_deg), setup.closes_deg.lt(to + L::splat(1e-9)));
+        let shuts = L::and(moves, shuts);
         let keep = |new: L, old: L| L::sel(shuts, new, old);
         sums.trapped = keep(c.mass + c.crevice.mass, sums.trapped);
         sums.residual = keep(c.burned / c.mass, sums.residual);
         sums.trapped_fuel = keep(c.fuel + c.crevice.fuel, sums.trapped_fuel);
         sums.closing_pa = keep(self.p, sums.closing_pa);
         sums.closing_k = keep(t, sums.closing_k);
-        let motored = ln(self.p) + L::splat(MOTORED_EXPONENT) * ln(self.volume);
         // Followed up to the spark, also when that lies inside the step.
         let unlit = (-setup.burning.spark_deg - from) / (to - from).max(L::splat(1e-12));
         let unlit = unlit.max(zero).min(L::splat(1.0));
-        self.motored = unlit.fma(motored - self.motored, self.motored);
+        if L::any(zero.lt(unlit)) {
+            let motored = ln(self.p) + L::splat(MOTORED_EXPONENT) * ln(self.volume);
+            self.motored = unlit.fma(motored - self.motored, self.motored);
+        }
         self.reference = keep(t / (self.p * self.volume), self.reference);
 
         let here = [to, self.p];
         let [peak_deg, peak_pa] = vertex(self.track[0], [from, before.p], here);
-        let higher = sums.peak_pa.lt(peak_pa);
+        let higher = L::and(moves, sums.peak_pa.lt(peak_pa));
         sums.peak_pa = L::sel(higher, peak_pa, sums.peak_pa);
         sums.peak_deg = L::sel(higher, peak_deg, sums.peak_deg);
         self.track = [[from, before.p], here];
@@ -445,24 +458,41 @@ impl<L: Lane> Cylinder<L> {
             burned: (gains[0].component[BURNED] + gains[1].component[BURNED]) * per_second,
         };
     }
+}
+
+/// What a step starts from.
+struct Before<L> {
+    p: L,
+    t_unburned: L,
+    /// Part of the gas that is unburned zone.
+    unburned: L,
+    state: [L; super::N_STATE],
+}
+
+impl<L: Lane> Before<L> {
+    #[inline(always)]
+    fn of(cylinder: &Cylinder<L>) -> Self {
+        let c = &cylinder.contents;
+        Self {
+            p: cylinder.p,
+            t_unburned: c.t_unburned,
+            unburned: c.unburned.mass / c.mass,
+            state: cylinder.state(),
+        }
+    }
 
     /// Puts back the lanes that did not move.
     #[inline(always)]
-    fn keep_where(&mut self, moves: L::Mask, before: &Self) {
-        let pick = |new: &mut L, old: &L| *new = L::sel(moves, *new, *old);
-        let mut old = *before;
-        let mut olds = [L::splat(0.0); super::N_STATE];
-        let mut i = 0;
-        old.each_state(|v| {
-            olds[i] = *v;
-            i += 1;
+    fn restore_still(&self, cylinder: &mut Cylinder<L>, moves: L::Mask) {
+        if L::all(moves) {
+            return;
+        }
+        let mut old = self.state.iter();
+        cylinder.each_state(|v| {
+            if let Some(old) = old.next() {
+                *v = L::sel(moves, *v, *old);
+            }
         });
-        i = 0;
-        self.each_state(|v| {
-            pick(v, &olds[i]);
-            i += 1;
-        });
-        self.cycle = super::CycleSums::select(moves, &self.cycle, &before.cycle);
     }
 }
 
