@@ -6,7 +6,7 @@
 
 use glam::DVec3;
 
-use super::cup::Cup;
+pub use super::cup::Cup;
 use super::dome::Dome;
 use crate::distance::{Ring, Wave};
 
