@@ -97,10 +97,14 @@ fn cylinder(layout: &Layout, number: usize) -> Cylinder {
         chamfer_width: estimate::chamfer(),
         chamfer_depth: estimate::chamfer(),
         bore_spacing: None,
+        reliefs: Vec::new(),
+        metal: parts::DeckMetal::default(),
     };
     let gasket = Gasket {
         thickness: estimate::gasket_thickness(),
         opening: Outline::centred_circle(estimate::gasket_opening(bore)),
+        ring_inset: None,
+        ring_width: None,
     };
     let valves = [Duty::Intake, Duty::Exhaust].into_iter().flat_map(|duty| valves(layout, duty)).collect();
     let head = Head {
@@ -124,6 +128,9 @@ fn cylinder(layout: &Layout, number: usize) -> Cylinder {
         dome: None,
         dish: None,
         pockets: Vec::new(),
+        fly_cuts: Vec::new(),
+        fly_cut_volume: None,
+        metal: parts::CrownMetal::default(),
         drops: Vec::new(),
     };
     let mut cylinder = Cylinder { number, block, gasket, head, piston, gear: Gear::default() };

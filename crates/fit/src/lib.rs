@@ -24,6 +24,8 @@ pub mod tolerance;
 pub mod front;
 pub mod gasket_edge;
 pub mod offset_from_contact;
+pub mod relief_of_block;
+pub mod relief_of_piston;
 pub mod relief_cut;
 pub mod relief_fly_cut;
 pub mod relief_cutter;

@@ -1,6 +1,7 @@
 //! The least that a relief may leave of everything around it, with who says so. Leaves out the limits of gaps between
 //! parts, which are in `parts::limit`.
 
+use parts::CrownMake;
 use parts::limit::Limit;
 use units::Length;
 use units::length::inch;
@@ -102,17 +103,6 @@ impl Left {
         };
         Limit { least: Length::new::<inch>(thou / 1000.0), source: source.to_owned() }
     }
-}
-
-/// How a piston is made and used, for the crown it needs below a pocket.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum CrownMake {
-    /// Cast or hypereutectic.
-    Cast,
-    /// Forged, without boost.
-    Forged,
-    /// Forged, with boost or nitrous oxide.
-    ForgedBoosted,
 }
 
 /// Least crown below a fly-cut, by how the piston is made.

@@ -2,6 +2,7 @@
 //! the next bore. Leaves out the water jacket, which has no drawn outline; see [`crate::wall_left`].
 
 use glam::DVec2;
+use parts::DeckHole;
 use units::Length;
 
 use crate::relief_cut::{ReliefCut, metres, outline_accuracy};
@@ -18,6 +19,12 @@ pub struct Hole {
     pub y: Length,
     /// Its diameter; for a bolt hole that of the thread or of its counterbore, whichever is larger.
     pub diameter: Length,
+}
+
+impl From<&DeckHole> for Hole {
+    fn from(hole: &DeckHole) -> Self {
+        Self { name: hole.name.clone(), x: hole.x.value, y: hole.y.value, diameter: hole.diameter.value }
+    }
 }
 
 /// Least metal between the cut, at any depth, and a hole; negative when it breaks in. `None` for an empty cut.

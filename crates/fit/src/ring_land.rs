@@ -1,10 +1,10 @@
 //! How far the floor of a cut stays above the top ring when the piston is at its highest. Leaves out the ring's own
 //! gap and what hot gas does to the land.
 
-use parts::Piston;
+use parts::{Piston, estimate};
 use units::Length;
-use units::length::inch;
 
+use crate::piston_pose::rock_limit_rad;
 use crate::relief_cut::ReliefCut;
 use crate::relief_margin::Margin;
 
@@ -17,17 +17,17 @@ pub struct Rise {
     pub rock: Length,
 }
 
-/// 0.030 in of growth, the upper end of the 0.015 to 0.030 in that running pistons rise with steel rods, and 0.004 in
-/// of rock: a tenth of a millimetre of skirt clearance over a skirt as long as the bore's radius, at the wall
-/// (derived, and common practice, no source).
-pub fn usual_rise() -> Rise {
-    Rise { growth: Length::new::<inch>(0.030), rock: Length::new::<inch>(0.004) }
-}
-
-/// How far rocking lifts the ring at the wall: skirt clearance over skirt length is the lean, times the distance from
-/// the pin's middle to the wall. Small angles; the piston rocks about its pin.
-pub fn rock_rise(skirt_clearance: Length, skirt_length: Length, bore: Length) -> Length {
-    skirt_clearance * (0.5 * bore / skirt_length)
+/// Growth as measured on the piston, else [`estimate::piston_growth`]; rock as far as skirt and land let it lean, at the
+/// wall: the ring rises by the lean times half the bore (small angles; the piston rocks about its pin).
+pub fn rise_of(piston: &Piston, bore: Length) -> Rise {
+    let lean_rad = rock_limit_rad(
+        piston.skirt_clearance.value.value,
+        piston.skirt_length.value.value,
+        piston.land_clearance.value.value,
+        piston.compression_height.value.value,
+    );
+    let growth = piston.metal.growth.unwrap_or_else(estimate::piston_growth).value;
+    Rise { growth, rock: 0.5 * lean_rad * bore }
 }
 
 /// Height of the top ring's upper face above the deck (negative below), piston at the top of its stroke.

@@ -2,9 +2,11 @@
 //! taken. Leaves out the piston and the other valves.
 
 use glam::DVec3;
-use parts::{Cylinder, Outline, Valve};
+use parts::{Cylinder, Outline, Relief, Valve};
 use units::{Basis, Reading};
 
+use crate::relief_cutter::{Cutter, Shape};
+use crate::relief_of_block::{cutter_at, cutter_of};
 use crate::solid::{Obstacle, Plan, ValveHead};
 
 /// A reading that moves or shapes a valve or the metal around it.
@@ -36,11 +38,17 @@ pub enum Param {
     TiltX,
     TiltY,
     Lift,
+    ReliefX,
+    ReliefY,
+    ReliefDiameter,
+    ReliefPlunge,
+    ReliefTiltX,
+    ReliefTiltY,
 }
 
 impl Param {
     /// How many there are.
-    pub const COUNT: usize = 24;
+    pub const COUNT: usize = 30;
 
     /// All of them, in the order of their numbers.
     pub const ALL: [Self; Self::COUNT] = [
@@ -68,11 +76,18 @@ impl Param {
         Self::TiltX,
         Self::TiltY,
         Self::Lift,
+        Self::ReliefX,
+        Self::ReliefY,
+        Self::ReliefDiameter,
+        Self::ReliefPlunge,
+        Self::ReliefTiltX,
+        Self::ReliefTiltY,
     ];
 
     /// Path of the reading below a cylinder, with the valve's name put in.
     pub fn path(self, valve: &str) -> String {
         let of_valve = |name: &str| format!("head.valve.{valve}.{name}");
+        let of_relief = |name: &str| format!("block.relief.{valve}.{name}");
         match self {
             Self::Bore => "block.bore".into(),
             Self::ChamferWidth => "block.chamfer_width".into(),
@@ -98,6 +113,12 @@ impl Param {
             Self::TiltX => of_valve("tilt_x"),
             Self::TiltY => of_valve("tilt_y"),
             Self::Lift => of_valve("lift"),
+            Self::ReliefX => of_relief("x"),
+            Self::ReliefY => of_relief("y"),
+            Self::ReliefDiameter => of_relief("diameter"),
+            Self::ReliefPlunge => of_relief("plunge"),
+            Self::ReliefTiltX => of_relief("tilt_x"),
+            Self::ReliefTiltY => of_relief("tilt_y"),
         }
     }
 }
@@ -113,6 +134,10 @@ pub struct Scene {
     pub bases: [Basis; Param::COUNT],
     gasket_outline: Outline,
     chamber_outline: Outline,
+    /// The shape of the relief that was cut for this valve.
+    own_relief: Option<Shape>,
+    /// Reliefs of other valves.
+    other_reliefs: Vec<Cutter>,
 }
 
 /// What a valve can meet.
@@ -135,6 +160,8 @@ impl Scene {
             bases: [Basis::Assumed; Param::COUNT],
             gasket_outline: cylinder.gasket.opening.clone(),
             chamber_outline: cylinder.head.chamber.clone(),
+            own_relief: None,
+            other_reliefs: Vec::new(),
         };
         let (block, gasket, head) = (&cylinder.block, &cylinder.gasket, &cylinder.head);
         scene.put(Param::Bore, block.bore);
@@ -161,7 +188,35 @@ impl Scene {
         scene.put(Param::TiltX, valve.tilt_x);
         scene.put(Param::TiltY, valve.tilt_y);
         scene.put(Param::Lift, cylinder.travel(valve));
+        scene.put_reliefs(&block.reliefs, &valve.name);
         scene
+    }
+
+    fn put_reliefs(&mut self, reliefs: &[Relief], valve: &str) {
+        let own = reliefs.iter().position(|relief| relief.valve == valve);
+        if let Some(relief) = own.map(|idx| &reliefs[idx]) {
+            self.put(Param::ReliefX, relief.x);
+            self.put(Param::ReliefY, relief.y);
+            self.put(Param::ReliefDiameter, relief.diameter);
+            self.put(Param::ReliefPlunge, relief.plunge);
+            self.put(Param::ReliefTiltX, relief.tilt_x);
+            self.put(Param::ReliefTiltY, relief.tilt_y);
+            let (corner_radius, layback) = (relief.corner_radius.value, relief.layback.value);
+            self.own_relief = Some(Shape::LaidBack { corner_radius, layback });
+        }
+        let others = reliefs.iter().enumerate().filter(|(idx, _)| Some(*idx) != own);
+        self.other_reliefs = others.filter_map(|(_, relief)| cutter_of(relief).ok()).collect();
+    }
+
+    /// Everything that was cut out of the block; a cutter that cannot be cuts nothing.
+    fn cuts(&self) -> Vec<Cutter> {
+        let own = self.own_relief.and_then(|shape| {
+            let at = [self.get(Param::ReliefX), self.get(Param::ReliefY)];
+            let tilt = [self.get(Param::ReliefTiltX), self.get(Param::ReliefTiltY)];
+            let (plunge, radius) = (self.get(Param::ReliefPlunge), 0.5 * self.get(Param::ReliefDiameter));
+            cutter_at(at, tilt, plunge, radius, shape).ok()
+        });
+        own.into_iter().chain(self.other_reliefs.iter().copied()).collect()
     }
 
     fn put<Q: parts::readings::Si>(&mut self, param: Param, reading: Reading<Q>) {
@@ -209,11 +264,14 @@ impl Scene {
     pub fn obstacle(&self, surrounding: Surrounding) -> Obstacle {
         let thickness = self.get(Param::GasketThickness);
         match surrounding {
-            Surrounding::Block => Obstacle::block(
-                self.get(Param::Bore) / 2.0,
-                self.get(Param::ChamferWidth),
-                self.get(Param::ChamferDepth),
-            ),
+            Surrounding::Block => Obstacle {
+                cuts: self.cuts(),
+                ..Obstacle::block(
+                    self.get(Param::Bore) / 2.0,
+                    self.get(Param::ChamferWidth),
+                    self.get(Param::ChamferDepth),
+                )
+            },
             Surrounding::Gasket => {
                 let center = [self.get(Param::GasketX), self.get(Param::GasketY)];
                 Obstacle::plate(

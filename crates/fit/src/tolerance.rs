@@ -2,6 +2,7 @@
 
 use units::reading::SDS_IN_TOLERANCE;
 
+use crate::first_contact::sweep;
 use crate::front::first_contact_m;
 use crate::scene::{Param, Scene, Surrounding};
 use crate::valve_to_metal::gap_m;
@@ -46,6 +47,10 @@ impl Spread {
         if self.seated_near && gap_m(&valve, &metal, 0.0) <= 0.0 {
             return Some(0.0);
         }
+        if !metal.cuts.is_empty() {
+            let found = sweep(&valve, &metal, self.surrounding, scene.travel_m()).first_contact;
+            return found.map(|contact| contact.lift_m);
+        }
         let lift = first_contact_m(&valve, &metal);
         (lift <= scene.travel_m()).then_some(lift)
     }
@@ -71,7 +76,15 @@ impl Spread {
 /// Readings that move a valve's gap to the metal in question.
 fn matters_to(surrounding: Surrounding) -> impl Iterator<Item = Param> {
     Param::ALL.into_iter().filter(move |param| match param {
-        Param::Bore | Param::ChamferWidth | Param::ChamferDepth => surrounding == Surrounding::Block,
+        Param::Bore
+        | Param::ChamferWidth
+        | Param::ChamferDepth
+        | Param::ReliefX
+        | Param::ReliefY
+        | Param::ReliefDiameter
+        | Param::ReliefPlunge
+        | Param::ReliefTiltX
+        | Param::ReliefTiltY => surrounding == Surrounding::Block,
         Param::GasketX | Param::GasketY | Param::GasketSize => surrounding == Surrounding::Gasket,
         Param::ChamberX | Param::ChamberY | Param::ChamberSize | Param::ChamberWallHeight => {
             surrounding == Surrounding::Chamber

@@ -7,6 +7,7 @@ use crate::distance::{Ring, Sloped, least_on_ring, least_on_ring_near, least_on_
 use crate::scene::Surrounding;
 use crate::solid::profile::{Border, Near};
 use crate::solid::{Obstacle, ValveHead};
+use crate::valve_to_relief::{gap_with_cuts, nearest_cut};
 
 /// Which surface of the metal is nearest to the valve.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -23,6 +24,8 @@ pub enum Feature {
     GasketFace,
     /// The upright wall of the chamber.
     ChamberWall,
+    /// Wall or floor of a relief.
+    Relief,
 }
 
 /// A gap and where it is.
@@ -63,12 +66,26 @@ enum Curve {
 /// Closed forms, valve upright (no tilt), head radius `r`, centre `e` off the bore axis, bore radius `R`, no chamfer:
 /// * rim below the deck, `z < 0` and the whole margin with it: `gap = R - e - r`;
 /// * rim at height `z > 0` above the deck with `e + r < R`: `gap = sqrt((R - e - r)^2 + z^2)`.
+///
+/// Where something was cut out of the metal the gap is that of [`gap_with_cuts`].
 pub fn gap_m(valve: &ValveHead, metal: &Obstacle, lift_m: f64) -> f64 {
+    if metal.cuts.is_empty() {
+        uncut_gap_m(valve, metal, lift_m)
+    } else {
+        gap_with_cuts(valve, metal, lift_m).gap_m
+    }
+}
+
+/// The same to the metal before anything was cut out of it.
+pub fn uncut_gap_m(valve: &ValveHead, metal: &Obstacle, lift_m: f64) -> f64 {
     least(valve, metal, lift_m).0
 }
 
 /// As [`gap_m`], with the place. `surrounding` says what the metal is.
 pub fn gap_at(valve: &ValveHead, metal: &Obstacle, surrounding: Surrounding, lift_m: f64) -> Gap {
+    if !metal.cuts.is_empty() {
+        return cut_gap_at(valve, metal, surrounding, lift_m);
+    }
     let (distance_m, curve) = least(valve, metal, lift_m);
     Gap { distance_m, lift_m, place: place(valve, metal, surrounding, lift_m, curve) }
 }
@@ -178,20 +195,7 @@ pub(crate) fn ring_in_valve(valve: &ValveHead, lift: f64, ring_in_bore: &Ring) -
 fn place(valve: &ValveHead, metal: &Obstacle, surrounding: Surrounding, lift: f64, curve: Curve) -> Place {
     match curve {
         Curve::ValveRing { radius, height, angle } => {
-            let p = valve.ring(lift, radius, height).point(angle);
-            let (u, out) = metal.plan.sloped_outside(p.x, p.y);
-            let near = metal.profile.near(u, p.z);
-            let [by_u, by_z] = near.gradient;
-            let way = near.distance * DVec3::new(by_u * out[0], by_u * out[1], by_z);
-            let feature = match (surrounding, near.border) {
-                (Surrounding::Block, Border::Wall) => Feature::BoreWall,
-                (Surrounding::Block, Border::Flat) => Feature::Deck,
-                (Surrounding::Block, _) => Feature::DeckEdge,
-                (Surrounding::Gasket, Border::Flat) => Feature::GasketFace,
-                (Surrounding::Gasket, _) => Feature::GasketEdge,
-                (Surrounding::Chamber, _) => Feature::ChamberWall,
-            };
-            Place { point_m: p - way, feature }
+            place_by(metal, surrounding, valve.ring(lift, radius, height).point(angle))
         }
         Curve::MetalRing { ring_idx, angle } => {
             Place { point_m: metal.rings[ring_idx].point(angle), feature: edge_of(surrounding) }
@@ -200,6 +204,35 @@ fn place(valve: &ValveHead, metal: &Obstacle, surrounding: Surrounding, lift: f6
             Place { point_m: from + (to - from) * share, feature: edge_of(surrounding) }
         }
     }
+}
+
+/// The place of the uncut metal that is nearest to a point.
+fn place_by(metal: &Obstacle, surrounding: Surrounding, p: DVec3) -> Place {
+    let (u, out) = metal.plan.sloped_outside(p.x, p.y);
+    let near = metal.profile.near(u, p.z);
+    let [by_u, by_z] = near.gradient;
+    let way = near.distance * DVec3::new(by_u * out[0], by_u * out[1], by_z);
+    let feature = match (surrounding, near.border) {
+        (Surrounding::Block, Border::Wall) => Feature::BoreWall,
+        (Surrounding::Block, Border::Flat) => Feature::Deck,
+        (Surrounding::Block, _) => Feature::DeckEdge,
+        (Surrounding::Gasket, Border::Flat) => Feature::GasketFace,
+        (Surrounding::Gasket, _) => Feature::GasketEdge,
+        (Surrounding::Chamber, _) => Feature::ChamberWall,
+    };
+    Place { point_m: p - way, feature }
+}
+
+fn cut_gap_at(valve: &ValveHead, metal: &Obstacle, surrounding: Surrounding, lift_m: f64) -> Gap {
+    let found = gap_with_cuts(valve, metal, lift_m);
+    let place = match nearest_cut(metal, found.point_m) {
+        Some(cutter) => {
+            let (distance, gradient) = cutter.sloped_distance(found.point_m);
+            Place { point_m: found.point_m - gradient * distance, feature: Feature::Relief }
+        }
+        None => place_by(metal, surrounding, found.point_m),
+    };
+    Gap { distance_m: found.gap_m, lift_m, place }
 }
 
 fn edge_of(surrounding: Surrounding) -> Feature {

@@ -1,23 +1,13 @@
 //! How much metal a cut leaves before the water: wall beside it by sonic readings, deck plate below it. Leaves out
 //! what nobody measured: no reading, no number.
 
-use glam::DVec2;
-use units::{Angle, Length, Reading};
+use glam::{DVec2, DVec3};
+use parts::WallReading;
+use units::Length;
 
 use crate::relief_cut::ReliefCut;
 use crate::relief_line::inside_on_line;
 use crate::relief_margin::Margin;
-
-/// A wall thickness taken with a sonic tester from inside the bore, before the cut.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct WallReading {
-    /// Where around the bore, from `+x` (front) toward `+y` (left).
-    pub azimuth: Angle,
-    /// How far below the deck.
-    pub below_deck: Length,
-    /// From the bore's surface to the water.
-    pub thickness: Reading<Length>,
-}
 
 /// Readings within this of each other's height belong to one level, in metres.
 const LEVEL_BAND_M: f64 = 1e-3;
@@ -80,6 +70,15 @@ pub fn wall_left(cut: &ReliefCut, readings: &[WallReading]) -> Option<Margin> {
     Some(Margin::new(value, (DVec2::from_angle(azimuth) * radius).extend(-depth * down)))
 }
 
+/// Wall left at a place of the cut, given in metres, as [`wall_left`] found one; `None` where nothing is cut or measured there.
+pub fn wall_left_at(cut: &ReliefCut, readings: &[WallReading], place_m: [f64; 3]) -> Option<Margin> {
+    let place = DVec3::from_array(place_m);
+    let azimuth = place.truncate().to_angle();
+    let radius = cut_radius(cut, azimuth, place.z)?;
+    let wall = thickness_at(&levels(readings), azimuth, -place.z)?;
+    Some(Margin::new(wall - (radius - cut.bore_radius_m()), place))
+}
+
 fn lower(a: (f64, [f64; 2]), b: (f64, [f64; 2])) -> (f64, [f64; 2]) {
     if b.0 < a.0 { b } else { a }
 }
@@ -100,11 +99,12 @@ struct Level {
 
 fn levels(readings: &[WallReading]) -> Vec<Level> {
     let mut sorted: Vec<&WallReading> = readings.iter().collect();
-    sorted.sort_by(|a, b| a.below_deck.value.total_cmp(&b.below_deck.value));
+    sorted.sort_by(|a, b| a.below_deck.value.value.total_cmp(&b.below_deck.value.value));
     let mut levels: Vec<Level> = Vec::new();
     for reading in sorted {
-        let wall = [reading.azimuth.value.rem_euclid(std::f64::consts::TAU), reading.thickness.value.value];
-        let below_deck = reading.below_deck.value;
+        let azimuth = -reading.clockwise.value.value;
+        let wall = [azimuth.rem_euclid(std::f64::consts::TAU), reading.thickness.value.value];
+        let below_deck = reading.below_deck.value.value;
         match levels.last_mut() {
             Some(level) if below_deck - level.below_deck <= LEVEL_BAND_M => level.walls.push(wall),
             _ => levels.push(Level { below_deck, walls: vec![wall] }),
@@ -157,12 +157,13 @@ mod tests {
     use super::*;
     use units::angle::degree;
     use units::length::millimeter;
+    use units::{Angle, Reading};
 
     fn reading(azimuth: f64, below: f64, thickness: f64) -> WallReading {
         let mm = Length::new::<millimeter>;
         WallReading {
-            azimuth: Angle::new::<degree>(azimuth),
-            below_deck: mm(below),
+            clockwise: Reading::measured(Angle::new::<degree>(-azimuth), Angle::new::<degree>(0.0)),
+            below_deck: Reading::measured(mm(below), mm(0.0)),
             thickness: Reading::measured(mm(thickness), mm(0.1)),
         }
     }

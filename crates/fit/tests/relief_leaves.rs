@@ -11,9 +11,9 @@ use fit::relief_to_holes::{Hole, to_hole, to_next_bore, to_next_cut};
 use fit::relief_volume::Metal;
 use fit::ring_land::{Rise, to_top_ring};
 use fit::solid::Plan;
-use fit::wall_left::{WallReading, deck_left, wall_left};
+use fit::wall_left::{deck_left, wall_left, wall_left_at};
 use glam::DVec3;
-use parts::Piston;
+use parts::{Piston, WallReading};
 use units::angle::degree;
 use units::length::millimeter;
 use units::{Angle, Length, Reading, Volume};
@@ -51,6 +51,9 @@ fn piston(deck_offset: f64, land: f64) -> Piston {
         dome: None,
         dish: None,
         pockets: Vec::new(),
+        fly_cuts: Vec::new(),
+        fly_cut_volume: None,
+        metal: parts::CrownMetal::default(),
         drops: Vec::new(),
     }
 }
@@ -87,13 +90,17 @@ fn exact_top_ring() {
 
 #[test]
 fn exact_wall_and_deck() {
-    let reading = |azimuth, below, wall| WallReading {
-        azimuth: Angle::new::<degree>(azimuth),
-        below_deck: mm(below),
+    let reading = |azimuth: f64, below, wall| WallReading {
+        clockwise: Reading::measured(Angle::new::<degree>(-azimuth), Angle::new::<degree>(0.0)),
+        below_deck: Reading::measured(mm(below), mm(0.0)),
         thickness: Reading::measured(mm(wall), mm(0.1)),
     };
     let even: Vec<_> = [0.0, 90.0, 180.0, 270.0].map(|azimuth| reading(azimuth, 8.0, 6.0)).into();
-    let left = wall_left(&cut(), &even).expect("measured").left;
+    let margin = wall_left(&cut(), &even).expect("measured");
+    let left = margin.left;
+    let again = wall_left_at(&cut(), &even, margin.place_m.to_array()).expect("measured");
+    let again = again.left.value;
+    assert!((again - left.value).abs() < 1e-9, "{again}");
     assert!((left - mm(6.0 - 1.7)).abs() < mm(1e-6), "{left:?}");
     assert_eq!(wall_left(&cut(), &[]), None);
     assert_eq!(wall_left(&cut(), &even[1..2]), None);
@@ -156,7 +163,10 @@ fn exact_empty_cuts_leave_everything() {
     let none = ReliefCut::new(upright(10.0, -4.0, 28.5), Metal::block(0.0508, 0.0005, 0.0005));
     let opening = Plan::Circle { center: [0.0, 0.0], radius: 0.0516 };
     assert_eq!(to_gasket_opening(&none, &opening), None);
-    assert_eq!(to_top_ring(&none, &piston(0.0, 5.0), fit::ring_land::usual_rise()), None);
+    assert_eq!(
+        to_top_ring(&none, &piston(0.0, 5.0), fit::ring_land::rise_of(&piston(0.0, 5.0), mm(101.6))),
+        None
+    );
     assert_eq!(chamfer_left(&none), None);
     assert_eq!(deck_left(&none, Some(mm(8.0))), None);
 }

@@ -67,7 +67,10 @@ struct Placed {
 }
 
 fn placed(cylinder: &Cylinder, valve: &Valve, contact_lift: Reading<Length>) -> Result<Placed, OffsetError> {
-    let scene = Scene::new(cylinder, valve);
+    // Whoever pushed the valve open in the trial met the block as it was before anything was cut.
+    let mut uncut = cylinder.clone();
+    uncut.block.reliefs.clear();
+    let scene = Scene::new(&uncut, valve);
     let found = offset_from_contact(&scene, Surrounding::Block, contact_lift.value.value)?;
     let tolerance = contact_lift.tolerance * found.per_lift.abs();
     let basis = contact_lift.basis;

@@ -22,6 +22,8 @@ pub mod sampling;
 pub mod attribution;
 pub mod relief;
 pub mod relief_left;
+pub mod relief_left_chance;
+pub mod relief_apply;
 pub mod relief_fly_cut;
 pub mod relief_words;
 pub mod relief_wire;

@@ -28,12 +28,7 @@ pub fn moving_parts(cylinder: &Cylinder, motions: &Motions) -> Result<MovingPart
     let known = head.valves.iter().all(|valve| motions.of(valve.duty).is_ok());
     let dome = piston.dome.as_ref().map(dome);
     let valves = head.valves.iter().filter(|_| known).map(|valve| {
-        let mut cups: Vec<Cup> = piston
-            .pockets
-            .iter()
-            .filter(|pocket| pocket.valve == valve.name)
-            .map(|pocket| cup(pocket, valve))
-            .collect();
+        let mut cups: Vec<Cup> = piston.pockets_of(&valve.name).map(|pocket| cup(pocket, valve)).collect();
         let pocket = (!cups.is_empty()).then_some(0);
         cups.extend(piston.dish.as_ref().map(dish_cup));
         let loft = cylinder.gear.of(valve.duty).and_then(|gear| gear.train.loft);

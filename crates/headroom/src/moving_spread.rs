@@ -117,7 +117,21 @@ impl Nudges {
 
 /// Readings that can move any of the pairs.
 fn may_move(path: &str) -> bool {
-    const IDLE: [&str; 7] = ["volume", "chamfer", "mass", "spring.", "opening", "top_land", "slot"];
+    const IDLE: [&str; 13] = [
+        "volume",
+        "chamfer",
+        "mass",
+        "spring.",
+        "opening",
+        "top_land",
+        "slot",
+        "block.relief",
+        "block.wall",
+        "block.hole",
+        "crown_thickness",
+        "groove",
+        "growth",
+    ];
     !IDLE.iter().any(|part| path.contains(part))
 }
 

@@ -33,6 +33,8 @@ pub enum Surface {
     GasketFace,
     /// Upright wall of the chamber.
     ChamberWall,
+    /// Wall or floor of a relief in the block.
+    Relief,
     /// Piston crown, its flat, dish or dome.
     Crown,
     /// Floor or wall of a valve pocket in the crown.
@@ -57,6 +59,7 @@ impl Surface {
             Self::GasketEdge => "gasket edge",
             Self::GasketFace => "gasket face",
             Self::ChamberWall => "chamber wall",
+            Self::Relief => "relief",
             Self::Crown => "piston crown",
             Self::Pocket => "pocket in the crown",
             Self::OtherValve => "other valve",
@@ -76,6 +79,7 @@ impl From<Feature> for Surface {
             Feature::GasketEdge => Self::GasketEdge,
             Feature::GasketFace => Self::GasketFace,
             Feature::ChamberWall => Self::ChamberWall,
+            Feature::Relief => Self::Relief,
         }
     }
 }

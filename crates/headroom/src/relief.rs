@@ -1,70 +1,39 @@
 //! What to cut where a valve has no room, and whether the engine survives it. Leaves out the drawings.
 
-use fit::relief_crown::Groove;
 use fit::relief_cut::{ReliefCut, relief_cut};
 use fit::relief_cutter::{Room, Shape};
-use fit::relief_limit::CrownMake;
-use fit::relief_to_holes::Hole;
-use fit::ring_land::{Rise, usual_rise};
-use fit::scene::{Scene, Surrounding};
-use fit::valve_to_relief::least_with_relief_m;
-use fit::wall_left::WallReading;
+use fit::relief_of_block::cut_of;
 use parts::limit::Check;
-use parts::{Build, Cylinder, Valve};
+use parts::{Build, Cylinder, Relief, Valve};
 use units::length::{meter, millimeter};
 use units::volume::cubic_meter;
 use units::{Length, Volume};
-use volume::{clearance_volumes, compression_ratio, swept_volume};
+use volume::static_compression;
 
 use crate::clearance::Clearance;
 use crate::contact::with_contacts;
 use crate::fallback::{Fallback, Question, fallbacks, with_the_cut};
 use crate::finding::Status;
 use crate::place::PlaceSeen;
+use crate::relief_apply::{put_relief, relief_to_cut, with_relief};
 use crate::relief_fly_cut::{PistonRelief, piston_reliefs};
 use crate::relief_left::{LeftLine, left_of_block};
+use crate::relief_left_chance::with_chances_of_block;
 
-/// How a relief is to be made, and what is known of the metal around it.
-#[derive(Clone, Debug)]
+/// How a relief is to be made.
+#[derive(Clone, Copy, Debug)]
 pub struct ReliefOptions {
     /// The tool.
     pub shape: Shape,
     /// Travel beyond full lift when the valve floats.
     pub float: Length,
-    /// Wall thicknesses by sonic tester.
-    pub walls: Vec<WallReading>,
-    /// Thickness of the deck plate.
-    pub deck_thickness: Option<Length>,
-    /// Between the edge of the gasket opening and its fire ring or bead.
-    pub fire_ring_inset: Option<Length>,
-    /// Bolt, oil and water holes in the deck.
-    pub holes: Vec<Hole>,
-    /// How far the running piston stands higher than by hand.
-    pub rise: Rise,
-    /// Thickness of the crown where a pocket goes.
-    pub crown_thickness: Option<Length>,
-    /// How the piston is made.
-    pub crown_make: CrownMake,
-    /// The top ring's groove.
-    pub groove: Option<Groove>,
 }
 
 impl Default for ReliefOptions {
-    /// A cutter with a corner of 1 mm, so that no sharp inner corner is left (common practice, no source), no float, and
-    /// nothing measured.
+    /// A cutter with a corner of 1 mm, so that no sharp inner corner is left (common practice, no source), and no float.
     fn default() -> Self {
-        Self {
-            shape: Shape::Cutter { corner_radius: Length::new::<millimeter>(1.0) },
-            float: Length::default(),
-            walls: Vec::new(),
-            deck_thickness: None,
-            fire_ring_inset: None,
-            holes: Vec::new(),
-            rise: usual_rise(),
-            crown_thickness: None,
-            crown_make: CrownMake::Forged,
-            groove: None,
-        }
+        let corner_radius = Length::new::<millimeter>(1.0);
+        Self { shape: Shape::Cutter { corner_radius }, float: Length::default() }
     }
 }
 
@@ -119,6 +88,8 @@ pub struct Proposed {
     pub cut: ReliefCut,
     /// The room it gives.
     pub room: Room,
+    /// What is cut on each cylinder that needs it, the worst first.
+    pub reliefs: Vec<(usize, Relief)>,
     /// Metal removed.
     pub volume: Volume,
     /// Least gap of the valve once it is cut; never overstated.
@@ -178,10 +149,25 @@ pub(crate) fn volume_accuracy() -> Volume {
 /// The relief of every valve that hits or is tight, what it leaves, and the ways around it.
 pub fn relief(build: &Build, options: &ReliefOptions) -> ReliefAnswer {
     let (build, _) = &with_contacts(build);
-    let mut valves = Vec::new();
+    let mut valves: Vec<ValveRelief> = Vec::new();
     for check in [Check::ValveToBlock, Check::ValveToGasket] {
         for valve in &build.cylinders[0].head.valves {
             valves.extend(valve_relief(build, check, &valve.name, options));
+        }
+    }
+    // What one cut leaves is looked at with all of them made.
+    let cuts = valves.iter().filter_map(|relief| relief.cut.as_ref().ok());
+    let cut = cuts.fold(build.clone(), |build, cut| with_relief(&build, cut));
+    for relief in &mut valves {
+        if let Ok(proposed) = &mut relief.cut {
+            proposed.left = left_of_all(&cut, proposed, &relief.valve);
+        }
+        if relief.cut.as_ref().is_ok_and(|cut| cut.fatal().next().is_some()) {
+            let (valve, limit) = (relief.valve.as_str(), relief.limit);
+            let question =
+                Question { check: relief.check, valve: valve.to_owned(), cylinder: relief.cylinders[0] };
+            let spare = |changed: &Build| spare_beside_cuts(changed, valve, limit, options);
+            relief.with_cut = with_the_cut(build, &question, &spare);
         }
     }
     // The worst first, as in `check`.
@@ -235,19 +221,10 @@ fn valve_relief(
         .collect();
     let cut = match check {
         Check::ValveToGasket => Err("the gasket is in the way, and no cut in the block moves it".to_owned()),
-        _ => proposed(build, cylinder, valve, limit.least, options)
-            .map(|cut| with_others(build, cut, &short_too, valve_name, options)),
+        _ => proposed(cylinder, &short_too, valve, limit.least, options),
     };
     let least = &worst.sweep.least;
     let question = Question { check, valve: valve_name.to_owned(), cylinder: cylinder.number };
-    let killed = cut.as_ref().is_ok_and(|cut| cut.fatal().next().is_some());
-    let with_cut = if killed {
-        with_the_cut(build, &question, &|changed| {
-            spare_beside_cuts(changed, valve_name, limit.least, options)
-        })
-    } else {
-        Vec::new()
-    };
     Some(ValveRelief {
         valve: valve_name.to_owned(),
         check,
@@ -259,34 +236,80 @@ fn valve_relief(
         first_contact: worst.sweep.first_contact.map(|contact| Length::new::<meter>(contact.lift_m)),
         place: PlaceSeen::new(least.place.point_m.to_array(), least.place.feature.into()),
         cut,
-        with_cut,
+        with_cut: Vec::new(),
         fallbacks: fallbacks(build, &question),
     })
 }
 
-/// The cut that gives a valve its limit as room, all round and below, and what it leaves.
+/// The cut that gives a valve its limit as room, all round and below, on its worst cylinder and the others that are short.
 fn proposed(
-    build: &Build,
     cylinder: &Cylinder,
+    short_too: &[&Cylinder],
     valve: &Valve,
     limit: Length,
     options: &ReliefOptions,
 ) -> Result<Proposed, String> {
     let room = room(limit, options);
     let cut = relief_cut(cylinder, valve, room, options.shape).map_err(|error| error.to_string())?;
-    let scene = Scene::new(cylinder, valve);
-    let block = scene.obstacle(Surrounding::Block);
-    let travel = scene.travel_m() + options.float.value;
-    let [_, gap_after] = least_with_relief_m(&scene.valve(), &block, &cut.cutter, travel);
-    let volume = cut.volume(volume_accuracy());
+    let mut reliefs = vec![(cylinder.number, relief_to_cut(&valve.name, &cut.cutter))];
+    for other in short_too {
+        let Some(valve) = other.valve(&valve.name) else { continue };
+        let cut = relief_cut(other, valve, room, options.shape).map_err(|error| error.to_string())?;
+        reliefs.push((other.number, relief_to_cut(&valve.name, &cut.cutter)));
+    }
+    let mut changed = cylinder.clone();
+    put_relief(&mut changed, reliefs[0].1.clone());
+    let after = Clearance::new(Check::ValveToBlock, &changed, valve);
     Ok(Proposed {
-        compression: compression_with(cylinder, volume),
-        left: left_of_block(build, cylinder, &cut, options),
-        gap_after: Length::new::<meter>(gap_after),
+        compression: [cylinder, &changed].map(static_compression),
+        left: Vec::new(),
+        gap_after: after.map_or(Length::default(), |after| after.gap()),
+        volume: cut.volume(volume_accuracy()),
         cut,
         room,
-        volume,
+        reliefs,
     })
+}
+
+/// What the cuts of a valve leave over all cylinders that get one; of each thing the line that leaves least over its limit.
+/// `build` has every cut in it.
+fn left_of_all(build: &Build, proposed: &Proposed, valve: &str) -> Vec<LeftLine> {
+    let mut worst: Vec<LeftLine> = Vec::new();
+    for (number, relief) in &proposed.reliefs {
+        let cylinder = build.cylinders.iter().find(|cylinder| cylinder.number == *number);
+        let Some(cylinder) = cylinder else { continue };
+        let Some(cut) = cut_of(&cylinder.block, relief) else { continue };
+        for line in left_of_block(build, cylinder, &cut) {
+            match worst.iter_mut().find(|known| known.of == line.of) {
+                Some(known) if leaves_less(&line, known) => *known = line,
+                Some(_) => {}
+                None => worst.push(line),
+            }
+        }
+    }
+    for (number, _) in &proposed.reliefs {
+        if let Some(cylinder) = build.cylinders.iter().find(|cylinder| cylinder.number == *number) {
+            let mut of_this: Vec<&mut LeftLine> =
+                worst.iter_mut().filter(|line| line.cylinder == *number).collect();
+            let mut lines: Vec<LeftLine> = of_this.iter().map(|line| (**line).clone()).collect();
+            if !lines.is_empty() {
+                with_chances_of_block(&mut lines, build, cylinder, valve);
+                for (line, sure) in of_this.iter_mut().zip(lines) {
+                    **line = sure;
+                }
+            }
+        }
+    }
+    worst
+}
+
+/// Whether a line of another cylinder leaves less, or is not even measured.
+fn leaves_less(line: &LeftLine, known: &LeftLine) -> bool {
+    match (line.left, known.left) {
+        (Some(left), Some(least)) => left.value < least.value - SAME_M,
+        (None, Some(_)) => true,
+        _ => false,
+    }
 }
 
 /// The least that the cuts of a valve leave over any limit that counts, over all cylinders; nothing is short where nothing
@@ -304,7 +327,7 @@ fn spare_beside_cuts(
             continue;
         }
         let cut = relief_cut(cylinder, valve, room(limit, options), options.shape).ok()?;
-        let lines = left_of_block(build, cylinder, &cut, options);
+        let lines = left_of_block(build, cylinder, &cut);
         let spare =
             lines.iter().filter(|line| line.counts()).filter_map(|line| Some(line.left? - line.limit));
         least = spare.fold(least, |a, b| if b < a { b } else { a });
@@ -312,45 +335,11 @@ fn spare_beside_cuts(
     Some(least)
 }
 
-/// The limit as room, all round and below.
+/// The limit as room, all round and below, and a hair more: four times what gaps are resolved to, so that a finished cut
+/// is not a hair short.
 fn room(limit: Length, options: &ReliefOptions) -> Room {
-    Room { radial: limit, axial: limit, float: options.float }
-}
-
-/// Puts in the lines of the other cylinders that need the cut, where they leave less.
-fn with_others(
-    build: &Build,
-    mut cut: Proposed,
-    others: &[&Cylinder],
-    valve_name: &str,
-    options: &ReliefOptions,
-) -> Proposed {
-    for cylinder in others {
-        let other = cylinder
-            .valve(valve_name)
-            .and_then(|valve| relief_cut(cylinder, valve, cut.room, options.shape).ok());
-        let Some(other) = other else { continue };
-        for line in left_of_block(build, cylinder, &other, options) {
-            match cut.left.iter_mut().find(|known| known.of == line.of) {
-                Some(known)
-                    if line.left.is_some_and(|left| {
-                        known.left.is_some_and(|least| left.value < least.value - SAME_M)
-                    }) =>
-                {
-                    *known = line;
-                }
-                Some(_) => {}
-                None => cut.left.push(line),
-            }
-        }
-    }
-    cut
-}
-
-/// Static compression as it is and with so much metal less around the clearance volume.
-pub(crate) fn compression_with(cylinder: &Cylinder, removed: Volume) -> [f64; 2] {
-    let (swept, clearance) = (swept_volume(&cylinder.block), clearance_volumes(cylinder).total());
-    [compression_ratio(swept, clearance), compression_ratio(swept, clearance + removed)]
+    let room = limit + Length::new::<meter>(4.0 * fit::distance::RESOLUTION_M);
+    Room { radial: room, axial: room, float: options.float }
 }
 
 #[cfg(test)]

@@ -1,22 +1,26 @@
 //! The pocket that gives a valve room in the piston crown, and what it leaves. Leaves out how piston and valve move,
 //! which is `moving.rs`.
 
+use fit::Scene;
 use fit::lift_law::LiftLaw;
-use fit::relief_crown::{crown_left, land_above_groove, to_groove};
+use fit::relief_crown::{Groove, crown_left, land_above_groove, to_groove};
 use fit::relief_cutter::Room;
 use fit::relief_fly_cut::{FlyCut, Meeting, fly_cut};
 use fit::relief_limit::{Left, crown_limit};
 use parts::limit::Check;
-use parts::{Build, Cylinder, Duty, Pocket, Valve};
+use parts::{Build, CrownMake, Cylinder, Duty, Pocket, Valve};
 use units::length::{meter, millimeter};
-use units::{Angle, Length, Reading, Volume};
+use units::{Length, Volume};
+use volume::{clearance_volumes, static_compression};
 
 use crate::fallback::{Fallback, Question, fallbacks_to_piston};
 use crate::finding::Status;
 use crate::motions::Motions;
 use crate::moving::Moving;
-use crate::relief::{Outcome, ReliefOptions, compression_with, volume_accuracy};
-use crate::relief_left::LeftLine;
+use crate::relief::{Outcome, ReliefOptions};
+use crate::relief_apply::{fly_cut_to_cut, put_fly_cut};
+use crate::relief_left::{LeftLine, LeftOf};
+use crate::relief_left_chance::with_chances_of_crown;
 
 /// One valve against the piston, at the cylinder where it comes out worst.
 #[derive(Clone, Debug)]
@@ -46,8 +50,10 @@ pub struct PistonRelief {
 pub struct ProposedPocket {
     /// Its geometry.
     pub cut: FlyCut,
-    /// Metal removed from a flat crown.
+    /// What it adds to the space above the crown: the metal it takes from a flat one, less an older pocket's.
     pub volume: Volume,
+    /// What is cut on each cylinder.
+    pub fly_cuts: Vec<(usize, Pocket)>,
     /// Least gap along the valve once it is cut, by the check of the changed build.
     pub gap_after: Length,
     /// Least gap to the pocket's wall, and its limit; `None` where the valve never goes into the pocket.
@@ -175,37 +181,45 @@ fn pocket(
         })
         .filter(|meeting| meeting.lift.value > 0.0)
         .collect();
-    let (radial, axial) = (build.limits.of(Check::PocketRadial).least, build.limits.of(check).least);
-    let mut room = Room { radial, axial, float: options.float };
-    let mut n_tries = 0;
-    loop {
+    let [radial, limit] = [Check::PocketRadial, check].map(|check| build.limits.of(check).least);
+    let made = |room: Room| -> Result<(FlyCut, Cylinder, Moving), String> {
         let cut =
             fly_cut(cylinder, valve, &meetings, room, options.shape).map_err(|error| error.to_string())?;
         let cut = cut.ok_or_else(missing)?;
-        let volume = cut.volume(volume_accuracy());
-        let changed = with_pocket(cylinder, valve, &cut, volume);
+        let mut changed = cylinder.clone();
+        put_fly_cut(&mut changed, fly_cut_to_cut(name, &cut.cutter));
         let after = Moving::new(&changed, motions)?;
+        Ok((cut, changed, after))
+    };
+    let (mut room, mut n_tries) = (Room { radial, axial: limit, float: options.float }, 0);
+    let (cut, changed, gap_after, radial_after) = loop {
+        let (cut, changed, after) = made(room)?;
         let gap_after = gap_of(&after, check, name).ok_or_else(missing)?;
         let radial_after = gap_of(&after, Check::PocketRadial, name);
         // The cut is laid out for a piston that stands straight; one that leans, or a phaser, takes some more.
         let short = |gap: Length, least: Length| Length::new::<meter>((least - gap).value.max(0.0));
         let more =
-            [short(gap_after, axial), radial_after.map_or(Length::default(), |gap| short(gap, radial))];
+            [short(gap_after, limit), radial_after.map_or(Length::default(), |gap| short(gap, radial))];
         n_tries += 1;
-        if n_tries < MOST_TRIES && more.iter().any(|more| more.value > 0.0) {
-            let hair = Length::new::<meter>(CUT_ACCURACY_M);
-            (room.axial, room.radial) = (room.axial + more[0] + hair, room.radial + more[1] + hair);
-            continue;
+        if n_tries == MOST_TRIES || more.iter().all(|more| more.value == 0.0) {
+            break (cut, changed, gap_after, radial_after.map(|gap| [gap, radial]));
         }
-        return Ok(ProposedPocket {
-            compression: compression_with(cylinder, volume),
-            left: left_of_crown(cylinder, &cut, options),
-            cut,
-            volume,
-            gap_after,
-            radial_after: radial_after.map(|gap| [gap, radial]),
-        });
-    }
+        let hair = Length::new::<meter>(CUT_ACCURACY_M);
+        (room.axial, room.radial) = (room.axial + more[0] + hair, room.radial + more[1] + hair);
+    };
+    let fly_cuts = on_every_cylinder(build, cylinder, valve, &cut);
+    let added = [cylinder, &changed].map(|cylinder| clearance_volumes(cylinder).fly_cut);
+    let mut left = left_of_crown(cylinder, &cut);
+    with_chances_of_crown(&mut left, &changed, name);
+    Ok(ProposedPocket {
+        compression: [cylinder, &changed].map(static_compression),
+        left,
+        volume: added[1] - added[0],
+        cut,
+        fly_cuts,
+        gap_after,
+        radial_after,
+    })
 }
 
 /// Cuts laid out before the last is taken as it is; each leaves a hundredth of what the one before was short of.
@@ -214,47 +228,47 @@ const MOST_TRIES: u32 = 4;
 /// Room added so that the next cut is not short by rounding, in metres.
 const CUT_ACCURACY_M: f64 = 2e-7;
 
-/// The cylinder with the pocket in its piston, in place of the one the valve had.
-pub fn with_pocket(cylinder: &Cylinder, valve: &Valve, cut: &FlyCut, volume: Volume) -> Cylinder {
-    let mut changed = cylinder.clone();
-    let exact = |value: Length| Reading::measured(value, Length::default());
-    let [x, y] = cut.floor_center();
-    changed.piston.pockets.retain(|pocket| pocket.valve != valve.name);
-    changed.piston.pockets.push(Pocket {
-        valve: valve.name.clone(),
-        x: exact(x),
-        y: exact(y),
-        diameter: exact(cut.diameter()),
-        depth: exact(cut.floor_depth()),
-        tilt_x: Reading::measured(Angle::default(), Angle::default()),
-        tilt_y: Reading::measured(Angle::default(), Angle::default()),
-        from_valve: [true; 2],
-    });
-    changed.piston.crown_volume.value += volume;
-    changed
+/// The pocket on every cylinder, each on its own valve: its floor as far down the valve's axis as on the worst, and as deep.
+fn on_every_cylinder(build: &Build, worst: &Cylinder, valve: &Valve, cut: &FlyCut) -> Vec<(usize, Pocket)> {
+    let seated = |cylinder: &Cylinder, valve: &Valve| Scene::new(cylinder, valve).valve().seated;
+    let (from, axis) = (seated(worst, valve), cut.cutter.axis);
+    let lean_sq = axis.x * axis.x + axis.y * axis.y;
+    // How far down its axis the floor lies; sideways that only shows where the axis leans.
+    let aside = (from - cut.cutter.end).truncate();
+    let down = if cut.cutter.is_upright() { 0.0 } else { aside.dot(axis.truncate()) / lean_sq };
+    let pocket = |cylinder: &Cylinder| {
+        let own = cylinder.valve(&valve.name)?;
+        let (head, mut cutter) = (Scene::new(cylinder, own).valve(), cut.cutter);
+        let place = head.seated.truncate() - head.axis.truncate() * down;
+        cutter.end = place.extend(cutter.end.z);
+        (cutter.axis, cutter.across) = (head.axis, head.across);
+        Some((cylinder.number, fly_cut_to_cut(&own.name, &cutter)))
+    };
+    build.cylinders.iter().filter_map(pocket).collect()
 }
 
-fn left_of_crown(cylinder: &Cylinder, cut: &FlyCut, options: &ReliefOptions) -> Vec<LeftLine> {
+fn left_of_crown(cylinder: &Cylinder, cut: &FlyCut) -> Vec<LeftLine> {
+    let make = cylinder.piston.metal.make.unwrap_or(CrownMake::Forged);
+    let line = |(of, found, needed): LeftOf| {
+        let limit = if of == Left::Crown { crown_limit(make) } else { of.usual() };
+        LeftLine::new(of, cylinder.number, limit, found, needed)
+    };
+    crown_margins(cylinder, cut).into_iter().map(line).collect()
+}
+
+/// What a pocket leaves of the piston.
+pub(crate) fn crown_margins(cylinder: &Cylinder, cut: &FlyCut) -> Vec<LeftOf> {
     if cut.is_empty() {
         return Vec::new();
     }
-    let piston = &cylinder.piston;
-    let crown = crown_left(cut, options.crown_thickness);
-    let needed = "thickness of the crown where the pocket goes";
-    let mut lines =
-        vec![LeftLine::new(Left::Crown, cylinder.number, crown_limit(options.crown_make), crown, needed)];
+    let (piston, metal) = (&cylinder.piston, &cylinder.piston.metal);
+    let crown = crown_left(cut, metal.crown_thickness.map(|thickness| thickness.value));
+    let mut lines: Vec<LeftOf> = vec![(Left::Crown, crown, "piston.crown_thickness where the pocket goes")];
     if let Some(land) = land_above_groove(cut, piston) {
-        let of = Left::LandAboveGroove;
-        lines.push(LeftLine::new(of, cylinder.number, of.usual(), Some(land), "piston.top_land_height"));
+        lines.push((Left::LandAboveGroove, Some(land), "piston.top_land_height"));
     }
-    let of = Left::Groove;
-    let groove = to_groove(cut, piston, options.groove);
-    lines.push(LeftLine::new(
-        of,
-        cylinder.number,
-        of.usual(),
-        groove,
-        "depth and height of the top ring groove",
-    ));
+    let groove = metal.groove_depth.zip(metal.groove_height);
+    let groove = groove.map(|(depth, height)| Groove { depth: depth.value, height: height.value });
+    lines.push((Left::Groove, to_groove(cut, piston, groove), "piston.groove_depth and groove_height"));
     lines
 }

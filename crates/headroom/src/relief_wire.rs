@@ -94,6 +94,12 @@ struct LeftWire {
     of: &'static str,
     cylinder: usize,
     left_mm: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    tolerance_mm: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    chance_under_limit: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    weakest_reading: Option<String>,
     limit_mm: f64,
     status: Status,
     survives: &'static str,
@@ -243,6 +249,9 @@ impl From<&LeftLine> for LeftWire {
             of: line.of.key(),
             cylinder: line.cylinder,
             left_mm: line.left.map(mm),
+            tolerance_mm: line.left.map(|_| mm(line.tolerance)),
+            chance_under_limit: line.chance_under_limit.map(rounded),
+            weakest_reading: line.weakest.as_ref().map(|weakest| weakest.path.clone()),
             limit_mm: mm(line.limit),
             status: line.status,
             survives: line.word(),

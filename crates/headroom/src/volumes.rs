@@ -54,6 +54,14 @@ pub struct PartVolume {
     pub volume: Reading<Volume>,
 }
 
+impl PartVolume {
+    /// Whether it is worth a line: an engine nothing was cut out of has no such volumes.
+    pub fn is_told(&self) -> bool {
+        let cut = matches!(self.part, ClearancePart::Relief | ClearancePart::FlyCut);
+        !cut || self.volume.value != Volume::default()
+    }
+}
+
 impl VolumesAnswer {
     /// The group with the least and the one with the greatest compression.
     pub fn extremes(&self) -> Option<[&CylinderVolumes; 2]> {
@@ -100,6 +108,8 @@ pub(crate) fn same_volumes(a: &Cylinder, b: &Cylinder) -> bool {
         && a.piston.crown_volume == b.piston.crown_volume
         && a.piston.land_clearance == b.piston.land_clearance
         && a.piston.top_land_height == b.piston.top_land_height
+        && a.piston.fly_cuts == b.piston.fly_cuts
+        && a.piston.fly_cut_volume == b.piston.fly_cut_volume
 }
 
 /// Figures of a cylinder in SI: compression, swept, clearance, quench, then each part.

@@ -102,6 +102,7 @@ fn cylinder_change(pair: &[Cylinder; 2], another_piece: &dyn Fn(PartName) -> boo
     let [base, candidate] = pair;
     let changes: Vec<PhysicalChange> = PhysicalChange::ALL
         .into_iter()
+        .filter(|change| change.is_in(pair))
         .filter(|change| another_piece(change.part()) || change.differs(base, candidate))
         .collect();
     let figures = |[base, candidate]: &[Cylinder; 2]| {

@@ -1,10 +1,12 @@
 //! How far each reading of a cylinder moves a computed figure: linear propagation of tolerances. Leaves out
 //! sampling; tests hold the one against the other.
 
-use parts::Cylinder;
+use fit::relief_of_block::removed_by;
 use parts::readings::{Kind, Visit};
+use parts::{Cylinder, Pocket, Relief};
 use units::reading::SDS_IN_TOLERANCE;
-use units::{Basis, UnitSystem};
+use units::{Angle, Basis, Length, Quantity, Reading, UnitSystem, Volume};
+use volume::clearance_volumes;
 
 use crate::assumed::Assumed;
 
@@ -57,13 +59,96 @@ impl Effects {
     }
 }
 
-/// The cylinder without what takes no part in its volumes, so that walks over its readings are short.
+/// The cylinder without what takes no part in its volumes, so that walks over its readings are short; of every cut only the
+/// volume is left.
 pub(crate) fn without_bystanders(cylinder: &Cylinder) -> Cylinder {
     let mut cylinder = cylinder.clone();
+    known_by_volume(&mut cylinder);
     cylinder.head.valves.clear();
     cylinder.piston.pockets.clear();
+    cylinder.piston.metal = parts::CrownMetal::default();
+    cylinder.block.metal = parts::DeckMetal::default();
+    cylinder.gasket.ring_inset = None;
+    cylinder.gasket.ring_width = None;
     cylinder.gear = parts::Gear::default();
     cylinder
+}
+
+/// Puts a reading of its volume in the place of each cut, with the tolerance that the cut's own readings give it.
+fn known_by_volume(cylinder: &mut Cylinder) {
+    let removed: Vec<Reading<Volume>> = (0..cylinder.block.reliefs.len())
+        .map(|idx| {
+            let path = format!("block.relief.{}.", cylinder.block.reliefs[idx].valve);
+            reckoned(cylinder, &path, &|cylinder| removed_by(&cylinder.block, &cylinder.block.reliefs[idx]))
+        })
+        .collect();
+    if !cylinder.piston.fly_cuts.is_empty() && cylinder.piston.fly_cut_volume.is_none() {
+        let volume = reckoned(cylinder, "piston.fly_cut.", &|cylinder| clearance_volumes(cylinder).fly_cut);
+        cylinder.piston.fly_cut_volume = Some(volume);
+    }
+    for cut in &mut cylinder.piston.fly_cuts {
+        *cut = Pocket { valve: std::mem::take(&mut cut.valve), ..exact_pocket() };
+    }
+    for (relief, removed) in cylinder.block.reliefs.iter_mut().zip(removed) {
+        let (length, angle) = (exact::<Length>(), exact::<Angle>());
+        *relief = Relief {
+            valve: std::mem::take(&mut relief.valve),
+            x: length,
+            y: length,
+            diameter: length,
+            plunge: length,
+            corner_radius: length,
+            layback: angle,
+            tilt_x: angle,
+            tilt_y: angle,
+            removed: Some(removed),
+        };
+    }
+}
+
+fn exact_pocket() -> Pocket {
+    let (length, angle) = (exact::<Length>(), exact::<Angle>());
+    Pocket {
+        valve: String::new(),
+        x: length,
+        y: length,
+        diameter: length,
+        depth: length,
+        tilt_x: angle,
+        tilt_y: angle,
+        from_valve: [false; 2],
+    }
+}
+
+fn exact<Q: Quantity>() -> Reading<Q> {
+    Reading::measured(Q::from_si(0.0), Q::from_si(0.0))
+}
+
+/// A volume with what the readings below a path make it uncertain by. Rounded to a hundredth of a cubic
+/// millimetre, so that a mirrored cut holds the same.
+fn reckoned(cylinder: &Cylinder, path: &str, volume: &dyn Fn(&Cylinder) -> Volume) -> Reading<Volume> {
+    const ROUNDING_M3: f64 = 1e-11;
+    let mut moved = cylinder.clone();
+    let own = uncertain_readings(cylinder).into_iter().filter(|reading| reading.path.starts_with(path));
+    let effects: Vec<(ReadingEffect, f64)> = own
+        .map(|reading| {
+            let step = reading.tolerance_si / SDS_IN_TOLERANCE;
+            let mut at = |value_si: f64| {
+                put(&mut moved, &reading.path, value_si);
+                volume(&moved).si()
+            };
+            let (below, above) = (at(reading.value_si - step), at(reading.value_si + step));
+            at(reading.value_si);
+            let effect = 0.5 * (above - below) * SDS_IN_TOLERANCE;
+            (reading, effect)
+        })
+        .collect();
+    let rounded = |si: f64| Volume::from_si((si / ROUNDING_M3).round() * ROUNDING_M3);
+    Reading {
+        value: rounded(volume(cylinder).si()),
+        tolerance: rounded(half_width(effects.iter().map(|(_, effect)| *effect))),
+        basis: basis_of_largest(effects.iter().map(|(reading, effect)| (reading, *effect))),
+    }
 }
 
 /// Every reading of a cylinder with a tolerance, in the order of the sheet; `effect` is still zero.

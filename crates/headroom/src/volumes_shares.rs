@@ -31,6 +31,10 @@ pub enum PhysicalChange {
     Stroke,
     /// The lead-in chamfer at the top of the bore.
     Chamfer,
+    /// What was cut into bore and deck.
+    Relief,
+    /// Pockets cut into the crown since its volume was poured.
+    FlyCut,
 }
 
 /// How much there is of what changed.
@@ -44,7 +48,7 @@ pub enum Amount {
 
 impl PhysicalChange {
     /// All changes, in the order of the answer.
-    pub const ALL: [Self; 9] = [
+    pub const ALL: [Self; 11] = [
         Self::Chamber,
         Self::GasketThickness,
         Self::GasketOpening,
@@ -54,6 +58,8 @@ impl PhysicalChange {
         Self::Bore,
         Self::Stroke,
         Self::Chamfer,
+        Self::Relief,
+        Self::FlyCut,
     ];
 
     /// The shop's words.
@@ -68,6 +74,8 @@ impl PhysicalChange {
             Self::Bore => "bore",
             Self::Stroke => "stroke",
             Self::Chamfer => "bore chamfer",
+            Self::Relief => "reliefs",
+            Self::FlyCut => "fly-cuts",
         }
     }
 
@@ -76,8 +84,8 @@ impl PhysicalChange {
         match self {
             Self::Chamber => PartName::Head,
             Self::GasketThickness | Self::GasketOpening => PartName::Gasket,
-            Self::DeckOffset | Self::Crown | Self::TopLand => PartName::Piston,
-            Self::Bore | Self::Stroke | Self::Chamfer => PartName::Block,
+            Self::DeckOffset | Self::Crown | Self::TopLand | Self::FlyCut => PartName::Piston,
+            Self::Bore | Self::Stroke | Self::Chamfer | Self::Relief => PartName::Block,
         }
     }
 
@@ -94,6 +102,8 @@ impl PhysicalChange {
             Self::Bore => Amount::Length(block.bore.value),
             Self::Stroke => Amount::Length(block.stroke.value),
             Self::Chamfer => Amount::Volume(clearance_volumes(cylinder).chamfer),
+            Self::Relief => Amount::Volume(clearance_volumes(cylinder).relief),
+            Self::FlyCut => Amount::Volume(clearance_volumes(cylinder).fly_cut),
         }
     }
 
@@ -104,6 +114,16 @@ impl PhysicalChange {
         static_compression(&mixed) != static_compression(a)
             || self.amount(a) != self.amount(b)
             || (self == Self::GasketOpening && a.gasket.opening.shape != b.gasket.opening.shape)
+    }
+
+    /// Whether either cylinder has any of it: not every engine was cut.
+    pub(crate) fn is_in(self, cylinders: &[Cylinder; 2]) -> bool {
+        let any = |has: fn(&Cylinder) -> bool| cylinders.iter().any(has);
+        match self {
+            Self::Relief => any(|cylinder| !cylinder.block.reliefs.is_empty()),
+            Self::FlyCut => any(|cylinder| !cylinder.piston.fly_cuts.is_empty()),
+            _ => true,
+        }
     }
 
     /// Makes `cylinder` like `other` in this respect.
@@ -129,6 +149,11 @@ impl PhysicalChange {
                 block.chamfer_width = other.block.chamfer_width;
                 block.chamfer_depth = other.block.chamfer_depth;
             }
+            Self::Relief => block.reliefs = other.block.reliefs.clone(),
+            Self::FlyCut => {
+                piston.fly_cuts = other.piston.fly_cuts.clone();
+                piston.fly_cut_volume = other.piston.fly_cut_volume;
+            }
         }
     }
 }
@@ -139,7 +164,7 @@ fn diameter_of(area: Area) -> Length {
 
 /// The share of each change in the compression gained from `base` to `candidate`; the shares add up to the gain.
 ///
-/// All 2^n mixtures are worked out, so it is exact; with nine changes at most there are 512.
+/// All 2^n mixtures are worked out, so it is exact; with eleven changes at most there are 2048.
 pub(crate) fn shares(changes: &[PhysicalChange], base: &Cylinder, candidate: &Cylinder) -> Vec<f64> {
     let sets = 0..1usize << changes.len();
     let ratios: Vec<f64> = sets.map(|set| mixture(changes, set, base, candidate)).collect();

@@ -164,6 +164,7 @@ impl From<&CylinderVolumes> for GroupWire {
             swept: VolumeWire::from(&group.swept),
             clearance: VolumeWire::from(&group.clearance),
             parts: parts
+                .filter(|one| one.is_told())
                 .map(|one| PartWire { part: one.part.word(), volume: VolumeWire::from(&one.volume) })
                 .collect(),
             quench: LengthWire::from(&group.quench),

@@ -1,8 +1,9 @@
-//! The block: bore, crank throw and deck.
+//! The block: bore, crank throw and deck, and what was cut into it.
 
 use units::{Length, Reading};
 
-use crate::readings::visit_readings;
+use crate::readings::{ReadingMut, Visit, show};
+use crate::{DeckMetal, Relief};
 
 /// What one cylinder sees of the block and crank.
 #[derive(Clone, Debug, PartialEq)]
@@ -22,8 +23,27 @@ pub struct Block {
     pub chamfer_depth: Reading<Length>,
     /// Between the centres of neighbouring bores.
     pub bore_spacing: Option<Reading<Length>>,
+    /// What was cut into bore and deck since.
+    pub reliefs: Vec<Relief>,
+    /// What was measured of the metal around the bore.
+    pub metal: DeckMetal,
 }
 
-visit_readings!(Block {
-    bore, stroke, rod_length, pin_offset, chamfer_width, chamfer_depth; bore_spacing?
-});
+impl Visit for Block {
+    fn visit(&mut self, path: &str, see: &mut dyn FnMut(&str, ReadingMut)) {
+        show(&mut self.bore, path, "bore", see);
+        show(&mut self.stroke, path, "stroke", see);
+        show(&mut self.rod_length, path, "rod_length", see);
+        show(&mut self.pin_offset, path, "pin_offset", see);
+        show(&mut self.chamfer_width, path, "chamfer_width", see);
+        show(&mut self.chamfer_depth, path, "chamfer_depth", see);
+        if let Some(spacing) = &mut self.bore_spacing {
+            show(spacing, path, "bore_spacing", see);
+        }
+        for relief in &mut self.reliefs {
+            let relief_path = format!("{path}.relief.{}", relief.valve);
+            relief.visit(&relief_path, see);
+        }
+        self.metal.visit(path, see);
+    }
+}

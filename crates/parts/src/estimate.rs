@@ -204,6 +204,22 @@ pub fn plunger_travel() -> Reading<Length> {
     mm(4.0, 2.0)
 }
 
+/// A running piston stands 0.030 in higher than by hand, ± 0.0075 in: the upper end of the 0.015 to 0.030 in that pistons
+/// rise with steel rods (derived, and common practice, no source).
+pub fn piston_growth() -> Reading<Length> {
+    Reading::assumed(Length::new::<inch>(0.030), Length::new::<inch>(0.0075))
+}
+
+/// A cutter's corner of 1 mm, ± 0.5 mm, so that no sharp inner corner is left (common practice, no source).
+pub fn cutter_corner() -> Reading<Length> {
+    mm(1.0, 0.5)
+}
+
+/// A cut that is set up on its valve's axis lands within 0.15 mm of it (common practice, no source).
+pub fn cut_setup() -> Length {
+    Length::new::<millimeter>(0.15)
+}
+
 /// The sentence printed beside an assumed reading, by the last word of its path; `None` for readings that are never
 /// assumed.
 pub fn rule(path: &str) -> Option<&'static str> {
@@ -228,6 +244,8 @@ pub fn rule(path: &str) -> Option<&'static str> {
         "stem_diameter" => "0.2 head diameters",
         "recess" => "level with the gasket face",
         "tilt_x" | "tilt_y" => "upright",
+        "x" | "y" => "on its valve's axis",
+        "corner_radius" => "a usual cutter's corner",
         "deck_offset" => "a usual production deck",
         "crown_volume" => "a flat crown",
         "land_clearance" => "a usual forged piston",

@@ -14,11 +14,14 @@
 
 pub mod build;
 pub mod block;
+pub mod relief;
+pub mod deck_metal;
 pub mod gasket;
 pub mod outline;
 pub mod head;
 pub mod valve;
 pub mod piston;
+pub mod crown_metal;
 pub mod cam;
 pub mod train;
 pub mod spring;
@@ -31,10 +34,13 @@ pub mod limit;
 
 pub use block::Block;
 pub use build::{Build, Cylinder, Engine, Use};
+pub use crown_metal::{CrownMake, CrownMetal};
+pub use deck_metal::{DeckHole, DeckMetal, HoleKind, WallReading};
 pub use gasket::Gasket;
 pub use gear::{Gear, ValveGear};
 pub use head::Head;
 pub use outline::{Outline, Shape};
 pub use piston::{Dish, Dome, Piston, Pocket, SeatedDrop};
+pub use relief::Relief;
 pub use running::Running;
 pub use valve::{Duty, Valve};

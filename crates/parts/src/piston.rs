@@ -2,8 +2,8 @@
 
 use units::{Angle, CrankAngle, Length, Reading, Volume};
 
-use crate::Valve;
 use crate::readings::{ReadingMut, Visit, show, visit_readings};
+use crate::{CrownMetal, Valve};
 
 /// One piston.
 ///
@@ -31,9 +31,25 @@ pub struct Piston {
     pub dish: Option<Dish>,
     /// Valve pockets cut into the crown.
     pub pockets: Vec<Pocket>,
+    /// Pockets cut since the crown's volume was poured; each stands in the place of its valve's pocket.
+    pub fly_cuts: Vec<Pocket>,
+    /// What all fly-cuts together add, where that is known better than from their cutters.
+    pub fly_cut_volume: Option<Reading<Volume>>,
     /// Drops from seated valves to the crown, measured near the top of the overlap. Where a valve has some, they stand for
     /// the crown's geometry.
     pub drops: Vec<SeatedDrop>,
+    /// What was measured of the metal of crown and ring groove.
+    pub metal: CrownMetal,
+}
+
+impl Piston {
+    /// The pockets of a valve as they stand: a fly-cut in the place of what was there before it.
+    pub fn pockets_of<'a>(&'a self, valve: &'a str) -> impl Iterator<Item = &'a Pocket> {
+        let cut = self.fly_cuts.iter().filter(move |pocket| pocket.valve == valve);
+        let is_cut = self.fly_cuts.iter().any(|pocket| pocket.valve == valve);
+        let before = self.pockets.iter().filter(move |pocket| !is_cut && pocket.valve == valve);
+        before.chain(cut)
+    }
 }
 
 /// A round plateau about the bore axis with sloping sides that stands on the crown datum plane.
@@ -136,6 +152,14 @@ impl Visit for Piston {
             let pocket_path = format!("{path}.pocket.{}", pocket.valve);
             pocket.visit(&pocket_path, see);
         }
+        if let Some(volume) = &mut self.fly_cut_volume {
+            show(volume, path, "fly_cut_volume", see);
+        }
+        for cut in &mut self.fly_cuts {
+            let cut_path = format!("{path}.fly_cut.{}", cut.valve);
+            cut.visit(&cut_path, see);
+        }
+        self.metal.visit(path, see);
         for (idx, drop) in self.drops.iter_mut().enumerate() {
             let drop_path = format!("{path}.drop.{}.{}", drop.valve, idx + 1);
             drop.visit(&drop_path, see);

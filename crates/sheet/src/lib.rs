@@ -9,6 +9,7 @@ pub mod vocabulary;
 
 mod read_build;
 mod read_block;
+mod read_relief;
 mod read_gear;
 mod read_running;
 mod read_firing;

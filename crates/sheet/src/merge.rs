@@ -5,6 +5,8 @@ use crate::layers::Log;
 use crate::swap::PartName;
 use crate::tree::{Item, Node, Table, Value};
 use crate::vocabulary::outline::EITHER;
+use crate::vocabulary::piston::FLY_CUT;
+use crate::vocabulary::relief::{HOLE, RELIEF};
 use crate::vocabulary::sheet::{CYLINDER, MIRRORED, NUMBER};
 use crate::vocabulary::{Section, Shape, swap};
 
@@ -149,6 +151,11 @@ fn overlay(log: &mut Log, whole: &mut Table, more: &Table, section: &Section, pa
             (Some(inner), Some(Node { value: Value::List(list), .. }), Value::Table(named)) => {
                 overlay_named(log, list, named, inner, &path);
             }
+            (Some(inner), Some(Node { value: Value::List(old), .. }), Value::List(new)) if adds_to(inner) => {
+                let name = |node: &Node| node.as_table().and_then(name_in).map(str::to_owned);
+                old.retain(|node| !new.iter().any(|one| name(one) == name(node)));
+                old.extend(new.iter().cloned());
+            }
             (Some(inner), Some(Node { value: Value::Table(old), .. }), Value::Table(named))
                 if inner.shape == Shape::Named =>
             {
@@ -167,6 +174,11 @@ fn overlay(log: &mut Log, whole: &mut Table, more: &Table, section: &Section, pa
             _ => whole.put(item.clone()),
         }
     }
+}
+
+/// Cuts and holes are added to those that are there; one of the same name stands in the place of the old.
+fn adds_to(section: &Section) -> bool {
+    [RELIEF.key, HOLE.key, FLY_CUT.key].contains(&section.key)
 }
 
 fn overlay_named(log: &mut Log, list: &mut [Node], named: &Table, section: &Section, path: &str) {
@@ -228,6 +240,7 @@ fn drop_same(own: &mut Table, changed: &Table, section: &Section, path: &str) ->
                     dropped.extend(drop_same(own, changed, inner, &path));
                 }
             }
+            (Some(inner), _, _) if adds_to(inner) => {}
             _ => {
                 let keys = either.map_or(vec![item.key.as_str()], |pair| pair.to_vec());
                 if keys.into_iter().filter(|key| own.remove(key).is_some()).count() > 0 {

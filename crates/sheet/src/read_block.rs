@@ -5,20 +5,22 @@ use units::{Length, Reading};
 
 use crate::layers::{Layers, Log};
 use crate::read_outline::{OutlineKeys, read_outline};
+use crate::read_relief::read_metal;
 use crate::vocabulary::block::{
     BLOCK, BORE, BORE_SPACING, CHAMFER_DEPTH, CHAMFER_WIDTH, PIN_OFFSET, ROD_LENGTH, STROKE,
 };
-use crate::vocabulary::gasket::{GASKET, OPENING, OPENING_X, OPENING_Y, THICKNESS};
+use crate::vocabulary::gasket::{GASKET, OPENING, OPENING_X, OPENING_Y, RING_INSET, RING_WIDTH, THICKNESS};
 use crate::vocabulary::outline::OUTLINE_OF_OPENING;
 
 const OPENING_KEYS: OutlineKeys =
     OutlineKeys { diameter: &OPENING, polygon: &OUTLINE_OF_OPENING, x: &OPENING_X, y: &OPENING_Y };
 
-/// The block, from the layers of the whole cylinder.
+/// The block, from the layers of the whole cylinder; reliefs are read once the valves stand over their bores.
 pub(crate) fn read_block(log: &mut Log, cylinder: &Layers) -> Block {
     let layers = cylinder.section(log, &BLOCK);
     let stroke = layers.need(log, &STROKE);
     let (chamfer_width, chamfer_depth) = chamfer(layers.get(&CHAMFER_WIDTH), layers.get(&CHAMFER_DEPTH));
+    let metal = read_metal(log, &layers);
     Block {
         bore: layers.need(log, &BORE),
         stroke,
@@ -27,6 +29,8 @@ pub(crate) fn read_block(log: &mut Log, cylinder: &Layers) -> Block {
         chamfer_width,
         chamfer_depth,
         bore_spacing: layers.get(&BORE_SPACING),
+        reliefs: Vec::new(),
+        metal,
     }
 }
 
@@ -53,5 +57,10 @@ fn chamfer(
 pub(crate) fn read_gasket(log: &mut Log, cylinder: &Layers, bore: Length) -> Gasket {
     let layers = cylinder.inner(GASKET.key);
     let (opening, _) = read_outline(log, &layers, &OPENING_KEYS, estimate::gasket_opening(bore));
-    Gasket { thickness: layers.get(&THICKNESS).unwrap_or_else(estimate::gasket_thickness), opening }
+    Gasket {
+        thickness: layers.get(&THICKNESS).unwrap_or_else(estimate::gasket_thickness),
+        opening,
+        ring_inset: layers.get(&RING_INSET),
+        ring_width: layers.get(&RING_WIDTH),
+    }
 }

@@ -11,6 +11,7 @@ use crate::read_block::{read_block, read_gasket};
 use crate::read_gear::read_gear;
 use crate::read_head::read_head;
 use crate::read_piston::read_piston;
+use crate::read_relief::read_reliefs;
 use crate::read_running::read_running;
 use crate::source::{Place, Sources, text_of};
 use crate::tree::{Node, Value, parse};
@@ -78,13 +79,14 @@ fn put_together(log: &mut Log, root: &Node) -> Option<Build> {
     }
     let own = own_tables(log, common, engine.count(&CYLINDERS));
     let mut cylinders = Vec::with_capacity(n_cylinders);
+    let row = n_cylinders.div_ceil(banks);
     for number in 1..=n_cylinders {
         let own = own.iter().find(|(of, _)| *of == number).map(|(_, layer)| *layer);
-        cylinders.push(read_cylinder(log, common, own, number, root.place));
-    }
-    let row = n_cylinders.div_ceil(banks);
-    for cylinder in &mut cylinders {
-        move_to_spacing(log, cylinder, row);
+        let layers = cylinder_layers(common, own, root.place);
+        let mut cylinder = read_cylinder(log, &layers, number);
+        move_to_spacing(log, &mut cylinder, row);
+        cylinder.block.reliefs = read_reliefs(log, &layers, &cylinder);
+        cylinders.push(cylinder);
     }
     let note = common.table.text(NOTE.words.key).map(str::to_owned);
     let name = top.text(&NAME).to_owned();
@@ -134,15 +136,18 @@ fn own_tables<'t>(log: &mut Log, common: Layer<'t>, n_cylinders: Option<usize>) 
     own
 }
 
-fn read_cylinder(log: &mut Log, common: Layer, own: Option<Layer>, number: usize, top: Place) -> Cylinder {
+fn cylinder_layers<'t>(common: Layer<'t>, own: Option<Layer<'t>>, top: Place) -> Layers<'t> {
     let flags = Layers { own, common: None, mirrored: false, path: String::new(), top };
     let mirrored = flags.flag(&MIRRORED);
-    let layers = Layers { own, common: Some(common), mirrored, path: String::new(), top };
-    let block = read_block(log, &layers);
-    let gasket = read_gasket(log, &layers, block.bore.value);
-    let gear = read_gear(log, &layers);
-    let head = read_head(log, &layers, block.bore.value, &gear);
-    let piston = read_piston(log, &layers, &block, &head.valves);
+    Layers { own, common: Some(common), mirrored, path: String::new(), top }
+}
+
+fn read_cylinder(log: &mut Log, layers: &Layers, number: usize) -> Cylinder {
+    let block = read_block(log, layers);
+    let gasket = read_gasket(log, layers, block.bore.value);
+    let gear = read_gear(log, layers);
+    let head = read_head(log, layers, block.bore.value, &gear);
+    let piston = read_piston(log, layers, &block, &head.valves);
     Cylinder { number, block, gasket, head, piston, gear }
 }
 

@@ -1,6 +1,6 @@
 //! `[piston]` of one cylinder with its pockets, and the deck offset that heights give.
 
-use parts::{Block, Dish, Dome, Piston, Pocket, SeatedDrop, Valve, estimate};
+use parts::{Block, CrownMake, CrownMetal, Dish, Dome, Piston, Pocket, SeatedDrop, Valve, estimate};
 use units::{Length, Quantity, Reading};
 
 use crate::check::{join, label};
@@ -10,10 +10,10 @@ use crate::read_head::{check_own_names, unique_names};
 use crate::vocabulary::block::{BLOCK, DECK_HEIGHT, ROD_LENGTH};
 use crate::vocabulary::head::{HEAD, VALVES};
 use crate::vocabulary::piston::{
-    AFTER_TOP, COMPRESSION_HEIGHT, CROWN_VOLUME, DECK_OFFSET, DEPTH_OF_FLOOR, DIAMETER, DISH, DISH_DEPTH,
-    DISH_DIAMETER, DISH_X, DISH_Y, DOME, DOME_BASE, DOME_HEIGHT, DOME_TOP, DROP, DROP_LENGTH, DROP_VALVE,
-    LAND_CLEARANCE, PISTON, POCKET, SKIRT_CLEARANCE, SKIRT_LENGTH, TILT_X, TILT_Y, TOP_LAND_HEIGHT, VALVE, X,
-    Y,
+    AFTER_TOP, COMPRESSION_HEIGHT, CROWN_THICKNESS, CROWN_VOLUME, DECK_OFFSET, DEPTH_OF_FLOOR, DIAMETER,
+    DISH, DISH_DEPTH, DISH_DIAMETER, DISH_X, DISH_Y, DOME, DOME_BASE, DOME_HEIGHT, DOME_TOP, DROP,
+    DROP_LENGTH, DROP_VALVE, FLY_CUT, FLY_CUT_VOLUME, GROOVE_DEPTH, GROOVE_HEIGHT, GROWTH, LAND_CLEARANCE,
+    MAKE, PISTON, POCKET, SKIRT_CLEARANCE, SKIRT_LENGTH, TILT_X, TILT_Y, TOP_LAND_HEIGHT, VALVE, X, Y,
 };
 
 /// The piston, from the layers of the whole cylinder. A sheet without `[piston]` gets the usual one.
@@ -34,6 +34,9 @@ pub(crate) fn read_piston(log: &mut Log, cylinder: &Layers, block: &Block, valve
         dome: read_dome(log, &layers),
         dish: read_dish(log, &layers),
         pockets: read_pockets(log, cylinder, &layers, valves),
+        fly_cuts: read_fly_cuts(log, cylinder, &layers, valves),
+        fly_cut_volume: layers.get(&FLY_CUT_VOLUME),
+        metal: read_crown_metal(&layers),
         drops: read_drops(log, &layers, valves),
     }
 }
@@ -110,6 +113,38 @@ fn read_pockets(log: &mut Log, cylinder: &Layers, piston: &Layers, valves: &[Val
     common
         .map(|(called, layer)| read_pocket(log, cylinder, &piston.named(POCKET.key, &called, layer), valves))
         .collect()
+}
+
+/// The cylinder's own list of fly-cuts where there is one, else the common one.
+fn read_fly_cuts(log: &mut Log, cylinder: &Layers, piston: &Layers, valves: &[Valve]) -> Vec<Pocket> {
+    let path = join(&piston.path, FLY_CUT.key);
+    let of = |layer: Option<Layer<'_>>| layer.is_some_and(|layer| !layer.table.list(FLY_CUT.key).is_empty());
+    let from_own = of(piston.own);
+    let layer = if from_own { piston.own } else { piston.common };
+    let list = layer.map_or(&[][..], |layer| layer.table.list(FLY_CUT.key));
+    unique_names(log, list, VALVE.words.key, &path);
+    let layers = list.iter().enumerate().filter_map(|(idx, node)| {
+        let layer = Layer::of(node)?;
+        Some(Layers {
+            own: from_own.then_some(layer),
+            common: (!from_own).then_some(layer),
+            mirrored: piston.mirrored,
+            path: join(&path, &label(node, idx)),
+            top: layer.place,
+        })
+    });
+    layers.map(|layers| read_pocket(log, cylinder, &layers, valves)).collect()
+}
+
+fn read_crown_metal(piston: &Layers) -> CrownMetal {
+    let make = piston.text(&MAKE);
+    CrownMetal {
+        crown_thickness: piston.get(&CROWN_THICKNESS),
+        groove_depth: piston.get(&GROOVE_DEPTH),
+        groove_height: piston.get(&GROOVE_HEIGHT),
+        growth: piston.get(&GROWTH),
+        make: CrownMake::ALL.into_iter().find(|known| known.key() == make),
+    }
 }
 
 fn read_pocket(log: &mut Log, cylinder: &Layers, layers: &Layers, valves: &[Valve]) -> Pocket {

@@ -147,7 +147,7 @@ fn exact_quantities_out_of_range() {
 
 #[test]
 fn exact_keys() {
-    let block = "one of bore, stroke, rod_length, pin_offset, chamfer_width, chamfer_depth, bore_spacing, deck_height";
+    let block = "one of bore, stroke, rod_length, pin_offset, chamfer_width, chamfer_depth, bore_spacing, deck_height, deck_thickness, relief, wall, hole";
     check(
         "bore =",
         "boer =",

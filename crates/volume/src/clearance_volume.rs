@@ -3,7 +3,9 @@
 
 use std::f64::consts::PI;
 
-use parts::{Block, Cylinder};
+use fit::relief_of_block::removed_by;
+use fit::relief_of_piston::pocket_volume;
+use parts::{Block, Cylinder, Pocket};
 use units::Volume;
 
 use crate::outline_area::outline_area;
@@ -24,12 +26,24 @@ pub enum ClearancePart {
     TopLand,
     /// The lead-in chamfer at the top of the bore.
     Chamfer,
+    /// Reliefs cut into bore and deck.
+    Relief,
+    /// Pockets cut into the crown since its volume was poured.
+    FlyCut,
 }
 
 impl ClearancePart {
     /// All parts, in the order of a worksheet.
-    pub const ALL: [Self; 6] =
-        [Self::Chamber, Self::Gasket, Self::Deck, Self::Crown, Self::TopLand, Self::Chamfer];
+    pub const ALL: [Self; 8] = [
+        Self::Chamber,
+        Self::Gasket,
+        Self::Deck,
+        Self::Crown,
+        Self::TopLand,
+        Self::Chamfer,
+        Self::Relief,
+        Self::FlyCut,
+    ];
 
     /// The shop's word.
     pub fn word(self) -> &'static str {
@@ -40,6 +54,8 @@ impl ClearancePart {
             Self::Crown => "crown",
             Self::TopLand => "top land",
             Self::Chamfer => "bore chamfer",
+            Self::Relief => "reliefs",
+            Self::FlyCut => "fly-cuts",
         }
     }
 }
@@ -59,6 +75,10 @@ pub struct ClearanceVolumes {
     pub top_land: Volume,
     /// See [`ClearancePart::Chamfer`].
     pub chamfer: Volume,
+    /// See [`ClearancePart::Relief`].
+    pub relief: Volume,
+    /// See [`ClearancePart::FlyCut`].
+    pub fly_cut: Volume,
 }
 
 impl ClearanceVolumes {
@@ -71,6 +91,8 @@ impl ClearanceVolumes {
             ClearancePart::Crown => self.crown,
             ClearancePart::TopLand => self.top_land,
             ClearancePart::Chamfer => self.chamfer,
+            ClearancePart::Relief => self.relief,
+            ClearancePart::FlyCut => self.fly_cut,
         }
     }
 
@@ -91,6 +113,8 @@ impl ClearanceVolumes {
 /// crown    as measured from the datum plane, positive for a dish
 /// top land pi (B - c) c h         the ring between bore B and land B - 2c, from the ring h up to the datum plane
 /// chamfer  pi w k (B/2 + w/3)     a triangle w wide and k deep carried round the bore (Pappus)
+/// reliefs  the metal each cutter takes out of the block; where two overlap, that space counts twice
+/// fly-cuts the metal each takes out of a flat crown, less what the same valve's older pocket had taken
 /// ```
 /// Plane and solid geometry, exact for round, straight bores; the worksheet of the trade (racing press) has the same
 /// parts, with the bore in place of the opening and without chamfer.
@@ -112,10 +136,31 @@ pub fn clearance_volumes(cylinder: &Cylinder) -> ClearanceVolumes {
         crown: piston.crown_volume.value,
         top_land: PI * (block.bore.value - land) * land * piston.top_land_height.value,
         chamfer: chamfer_volume(block),
+        relief: relief_volume(block),
+        fly_cut: fly_cut_volume(cylinder),
     }
 }
 
 fn chamfer_volume(block: &Block) -> Volume {
     let (width, depth) = (block.chamfer_width.value, block.chamfer_depth.value);
     PI * width * depth * (block.bore.value / 2.0 + width / 3.0)
+}
+
+fn relief_volume(block: &Block) -> Volume {
+    block.reliefs.iter().map(|relief| removed_by(block, relief)).fold(Volume::default(), |sum, one| sum + one)
+}
+
+/// An older pocket is taken to lie inside the fly-cut that went over it.
+fn fly_cut_volume(cylinder: &Cylinder) -> Volume {
+    let piston = &cylinder.piston;
+    if let Some(known) = piston.fly_cut_volume {
+        return known.value;
+    }
+    let more = |cut: &Pocket| {
+        let older = piston.pockets.iter().filter(|pocket| pocket.valve == cut.valve);
+        let gone = older.map(|pocket| pocket_volume(cylinder, pocket)).fold(Volume::default(), |a, b| a + b);
+        let more = pocket_volume(cylinder, cut) - gone;
+        if more > Volume::default() { more } else { Volume::default() }
+    };
+    piston.fly_cuts.iter().map(more).fold(Volume::default(), |sum, one| sum + one)
 }

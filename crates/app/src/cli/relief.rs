@@ -12,7 +12,8 @@ use headroom::relief_left::LeftLine;
 use headroom::relief_wire::ReliefWire;
 use headroom::relief_words::{CUT_CAUTIONS, against, changed_words, left_words, verdict};
 use headroom::words;
-use units::{Angle, Length, Quantity, UnitSystem, Volume, show_both, show_decimals};
+use parts::Build;
+use units::{Angle, Length, Quantity, Reading, UnitSystem, Volume, show_both, show_decimals};
 
 use super::output::{coloured, heading, print, print_json, status, table, wrapped};
 use super::{Common, Format, relief_drawings, sheets};
@@ -69,12 +70,16 @@ impl ReliefArgs {
             ShapeArg::Cutter => Shape::Cutter { corner_radius: self.corner },
             ShapeArg::Layback => Shape::LaidBack { corner_radius: self.corner, layback: self.layback },
         };
-        ReliefOptions {
-            shape,
-            float: self.float,
-            deck_thickness: self.deck_thickness,
-            crown_thickness: self.crown_thickness,
-            ..ReliefOptions::default()
+        ReliefOptions { shape, float: self.float }
+    }
+
+    /// Puts the thicknesses typed here in the place of the sheet's.
+    fn put_into(&self, build: &mut Build) {
+        let exact = |length: Length| Reading::measured(length, Length::default());
+        for cylinder in &mut build.cylinders {
+            let (block, piston) = (&mut cylinder.block.metal, &mut cylinder.piston.metal);
+            block.deck_thickness = self.deck_thickness.map(exact).or(block.deck_thickness);
+            piston.crown_thickness = self.crown_thickness.map(exact).or(piston.crown_thickness);
         }
     }
 }
@@ -84,10 +89,11 @@ pub fn run(args: &ReliefArgs) -> Result<Exit> {
     if args.corner.value < 0.0 || args.float.value < 0.0 || args.layback.value < 0.0 {
         return Err(anyhow!("--corner, --float and --layback are not negative"));
     }
-    let build = match &args.candidate {
+    let mut build = match &args.candidate {
         Some(candidate) => sheets::candidate(&args.build, candidate)?.build,
         None => sheets::build(&args.build)?.build,
     };
+    args.put_into(&mut build);
     let mut answer = relief(&build, &args.options());
     let written = match &args.out {
         Some(folder) => {
@@ -238,15 +244,28 @@ fn left_text(left: &[LeftLine], cylinder: usize) -> String {
     if left.is_empty() {
         return String::new();
     }
-    let mut rows = vec![["", "what it leaves", "left", "limit", "who says so"].map(str::to_owned).to_vec()];
+    let mut rows = vec![
+        ["", "what it leaves", "left", "limit", "chance it is less", "who says so"]
+            .map(str::to_owned)
+            .to_vec(),
+    ];
     rows.extend(left.iter().map(|line| {
-        let left = line
-            .left
-            .map_or_else(|| format!("measure: {}", line.needed.unwrap_or("a reading is missing")), show_both);
+        let left = line.left.map_or_else(
+            || format!("measure: {}", line.needed.unwrap_or("a reading is missing")),
+            |left| format!("{} ± {}", show_both(left), show_decimals(line.tolerance, UnitSystem::Metric, 2)),
+        );
+        let chance = line.chance_under_limit.map_or_else(String::new, words::chance);
         let word = line.word().to_owned();
         let on =
             if line.cylinder == cylinder { String::new() } else { format!(", cylinder {}", line.cylinder) };
-        vec![word, format!("{}{on}", left_words(line.of)), left, show_both(line.limit), line.source.clone()]
+        vec![
+            word,
+            format!("{}{on}", left_words(line.of)),
+            left,
+            show_both(line.limit),
+            chance,
+            line.source.clone(),
+        ]
     }));
     format!("\n  What it leaves\n{}", table(&rows, &[]))
 }
@@ -284,7 +303,7 @@ fn pocket_text(proposed: &ProposedPocket, relief: &PistonRelief) -> String {
         ),
         ("floor centre", level(cut.floor_depth())),
         ("lowest point below the flat", show_both(cut.depth())),
-        ("metal removed from a flat crown", cc(proposed.volume)),
+        ("added to the space above the crown", cc(proposed.volume)),
         ("compression", format!("{:.2} to {:.2}", proposed.compression[0], proposed.compression[1])),
         (
             "gap once it is cut",

@@ -130,8 +130,11 @@ fn group_table(group: &CylinderVolumes, base: Option<&CylinderVolumes>, system: 
     let mut rows = vec![head.iter().map(|word| (*word).to_owned()).collect()];
     let volume = |figure: &Reading<Volume>| volumes_words::volume(figure, system);
     for (idx, part) in group.parts.iter().enumerate() {
-        let of_base = base.map(|base| &base.parts[idx].volume);
-        rows.push(row(part.part.word(), &part.volume, of_base, volume, other(system)));
+        let of_base = base.map(|base| &base.parts[idx]);
+        if part.is_told() || of_base.is_some_and(|of_base| of_base.is_told()) {
+            let of_base = of_base.map(|of_base| &of_base.volume);
+            rows.push(row(part.part.word(), &part.volume, of_base, volume, other(system)));
+        }
     }
     let length = |figure: &Reading<Length>| volumes_words::length(figure, system);
     rows.push(row("clearance", &group.clearance, base.map(|base| &base.clearance), volume, other(system)));

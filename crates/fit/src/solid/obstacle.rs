@@ -6,6 +6,7 @@ use super::plan::for_each_side;
 use super::profile::Near;
 use super::{Plan, Profile};
 use crate::distance::{Ring, Sloped};
+use crate::relief_cutter::Cutter;
 
 /// A block, a gasket or the wall of a chamber.
 #[derive(Clone, Debug)]
@@ -20,6 +21,8 @@ pub struct Obstacle {
     pub sides: Vec<[DVec3; 2]>,
     /// Straight edges that stand upright where a corner of the metal juts into the opening.
     pub uprights: Vec<[DVec3; 2]>,
+    /// What was cut out of it; the rest of this description is of the metal uncut.
+    pub cuts: Vec<Cutter>,
 }
 
 impl Obstacle {
@@ -40,6 +43,7 @@ impl Obstacle {
             rings,
             sides: Vec::new(),
             uprights: Vec::new(),
+            cuts: Vec::new(),
         }
     }
 
@@ -63,10 +67,10 @@ impl Obstacle {
                 }
             }
         }
-        Self { plan, profile: Profile::Plate { z_low, z_high }, rings, sides, uprights }
+        Self { plan, profile: Profile::Plate { z_low, z_high }, rings, sides, uprights, cuts: Vec::new() }
     }
 
-    /// Signed distance of a point of the bore frame, negative inside the metal, and its gradient.
+    /// Signed distance of a point of the bore frame from the metal uncut, negative inside it, and its gradient.
     #[inline]
     pub fn sloped_distance(&self, p: DVec3) -> Sloped {
         let (u, out) = self.plan.sloped_outside(p.x, p.y);

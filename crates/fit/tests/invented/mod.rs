@@ -42,10 +42,14 @@ pub fn cylinder(y_mm: f64, tilt_y_deg: f64) -> Cylinder {
             chamfer_width: mm(0.5, 0.1),
             chamfer_depth: mm(0.5, 0.1),
             bore_spacing: None,
+            reliefs: Vec::new(),
+            metal: parts::DeckMetal::default(),
         },
         gasket: Gasket {
             thickness: mm(1.1, 0.05),
             opening: Outline { center_x: mm(0.0, 0.3), center_y: mm(0.3, 0.3), shape: circle(mm(84.4, 0.1)) },
+            ring_inset: None,
+            ring_width: None,
         },
         head: Head {
             chamber_volume: Reading::measured(
@@ -71,6 +75,9 @@ pub fn cylinder(y_mm: f64, tilt_y_deg: f64) -> Cylinder {
             dome: None,
             dish: None,
             pockets: Vec::new(),
+            fly_cuts: Vec::new(),
+            fly_cut_volume: None,
+            metal: parts::CrownMetal::default(),
             drops: Vec::new(),
         },
         gear: parts::Gear::default(),

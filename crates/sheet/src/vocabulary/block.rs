@@ -2,6 +2,7 @@
 
 use units::Length;
 
+use super::relief::{DECK_THICKNESS, HOLE, RELIEF, WALL};
 use super::usual::{BORE_GAUGE, CALLIPER, CRANK_TRAIN, DEPTH};
 use super::{Field, Missing, Range, Section, Shape, Words};
 
@@ -26,8 +27,9 @@ pub const BLOCK: Section = Section {
         &CHAMFER_DEPTH.entry,
         &BORE_SPACING.entry,
         &DECK_HEIGHT.entry,
+        &DECK_THICKNESS.entry,
     ],
-    sections: &[],
+    sections: &[&RELIEF, &WALL, &HOLE],
 };
 
 /// Diameter of the finished bore.

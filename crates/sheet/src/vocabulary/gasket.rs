@@ -2,7 +2,7 @@
 
 use units::Length;
 
-use super::block::{OFFSET, SIZE};
+use super::block::{EXTENT, OFFSET, SIZE};
 use super::outline::OUTLINE_OF_OPENING;
 use super::usual::{CALLIPER, GASKET_THICKNESS, POSITION};
 use super::{Field, Missing, Range, Section, Shape, Words};
@@ -12,7 +12,14 @@ pub const GASKET: Section = Section {
     key: "gasket",
     meaning: "the plate between deck and head",
     shape: Shape::Once,
-    entries: &[&THICKNESS.entry, &OPENING.entry, &OPENING_X.entry, &OPENING_Y.entry],
+    entries: &[
+        &THICKNESS.entry,
+        &OPENING.entry,
+        &OPENING_X.entry,
+        &OPENING_Y.entry,
+        &RING_INSET.entry,
+        &RING_WIDTH.entry,
+    ],
     sections: &[&OUTLINE_OF_OPENING],
 };
 
@@ -40,6 +47,32 @@ pub const OPENING: Field<Length> = Field::new(
     SIZE,
     CALLIPER,
     Missing::Estimated("gasket.opening"),
+);
+
+/// Out to the fire ring.
+pub const RING_INSET: Field<Length> = Field::new(
+    Words {
+        key: "ring_inset",
+        meaning: "from the edge of the opening outward to the fire ring or bead",
+        measure: "callipers on the gasket",
+        example: "0.5 mm",
+    },
+    EXTENT,
+    CALLIPER,
+    Missing::Taken("not known; asked for where a relief is cut"),
+);
+
+/// How wide the fire ring is.
+pub const RING_WIDTH: Field<Length> = Field::new(
+    Words {
+        key: "ring_width",
+        meaning: "width of the fire ring or bead",
+        measure: "callipers on the gasket",
+        example: "2.5 mm",
+    },
+    SIZE,
+    CALLIPER,
+    Missing::Taken("not known"),
 );
 
 /// Centre of the opening along the crank.

@@ -362,7 +362,7 @@ pub const LIFT: Field<Length> = Field::new(
 pub const CONTACT_LIFT: Field<Length> = Field::new(
     Words {
         key: "contact_lift",
-        meaning: "lift at which the valve first touched the block in a trial assembly; where it really sits follows from it",
+        meaning: "lift at which the valve first touched the block in a trial assembly; before any relief in the sheet was cut; where it really sits follows from it",
         measure: "dial indicator on the retainer, valve pushed open by hand until it stops, head torqued on its gasket",
         example: "5.3 mm ± 0.1",
     },

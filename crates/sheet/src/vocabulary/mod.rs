@@ -10,6 +10,7 @@ pub mod usual;
 pub mod sheet;
 
 pub mod block;
+pub mod relief;
 pub mod gasket;
 pub mod head;
 pub mod piston;

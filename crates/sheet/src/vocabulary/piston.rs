@@ -15,6 +15,12 @@ const ENTRIES: &[&Entry] = &[
     &COMPRESSION_HEIGHT.entry,
     &SKIRT_CLEARANCE.entry,
     &SKIRT_LENGTH.entry,
+    &CROWN_THICKNESS.entry,
+    &MAKE,
+    &FLY_CUT_VOLUME.entry,
+    &GROOVE_DEPTH.entry,
+    &GROOVE_HEIGHT.entry,
+    &GROWTH.entry,
 ];
 
 /// The piston.
@@ -23,7 +29,7 @@ pub const PISTON: Section = Section {
     meaning: "crown, ring land and where the crown stands at top dead centre",
     shape: Shape::Once,
     entries: ENTRIES,
-    sections: &[&DOME, &DISH, &POCKET, &DROP],
+    sections: &[&DOME, &DISH, &POCKET, &FLY_CUT, &DROP],
 };
 
 /// What one cylinder's piston has of its own.
@@ -32,7 +38,7 @@ pub const PISTON_OF_ONE: Section = Section {
     meaning: "crown, ring land and where the crown stands at top dead centre",
     shape: Shape::Once,
     entries: ENTRIES,
-    sections: &[&DOME, &DISH, &POCKET_OF_ONE],
+    sections: &[&DOME, &DISH, &POCKET_OF_ONE, &FLY_CUT],
 };
 
 /// Raised metal.
@@ -64,6 +70,24 @@ pub const POCKET: Section = Section {
         &Y.entry,
         &DIAMETER.entry,
         &DEPTH_OF_FLOOR.entry,
+        &TILT_X.entry,
+        &TILT_Y.entry,
+    ],
+    sections: &[],
+};
+
+/// A pocket cut since.
+pub const FLY_CUT: Section = Section {
+    key: "fly_cut",
+    meaning: "a pocket cut since crown_volume was poured; it stands in the place of its valve's pocket and adds its own volume, \
+              reckoned on a flat crown",
+    shape: Shape::List,
+    entries: &[
+        &VALVE,
+        &X.entry,
+        &Y.entry,
+        &DIAMETER.entry,
+        &DEPTH_OF_FLY_CUT.entry,
         &TILT_X.entry,
         &TILT_Y.entry,
     ],
@@ -310,6 +334,70 @@ pub const DISH_Y: Field<Length> = Field::new(
     Missing::Estimated("piston.dish.y"),
 );
 
+/// Crown where a pocket goes.
+pub const CROWN_THICKNESS: Field<Length> = Field::new(
+    Words {
+        key: "crown_thickness",
+        meaning: "thickness of the crown where a pocket goes",
+        measure: "ball-ended callipers or depth gauge from both sides",
+        example: "8.0 mm",
+    },
+    SIZE,
+    CALLIPER,
+    Missing::Taken("not known; asked for where a pocket is cut"),
+);
+
+/// How it is made.
+pub const MAKE: Entry = Entry::new(
+    Words {
+        key: "make",
+        meaning: "how the piston is made and used, for the crown it needs below a pocket",
+        measure: "",
+        example: "forged",
+    },
+    Form::Choice(&["cast", "forged", "forged_boosted"]),
+    Missing::Taken("forged, without boost"),
+);
+
+/// Back of the ring groove.
+pub const GROOVE_DEPTH: Field<Length> = Field::new(
+    Words {
+        key: "groove_depth",
+        meaning: "from the top land's surface inward to the back of the top ring groove",
+        measure: "callipers' depth rod",
+        example: "4.2 mm",
+    },
+    SIZE,
+    CALLIPER,
+    Missing::Taken("not known; asked for where a pocket is cut"),
+);
+
+/// Height of the ring groove.
+pub const GROOVE_HEIGHT: Field<Length> = Field::new(
+    Words {
+        key: "groove_height",
+        meaning: "between the faces of the top ring groove",
+        measure: "feeler gauges",
+        example: "1.5 mm",
+    },
+    SIZE,
+    CALLIPER,
+    Missing::Taken("not known; asked for where a pocket is cut"),
+);
+
+/// Rise when running.
+pub const GROWTH: Field<Length> = Field::new(
+    Words {
+        key: "growth",
+        meaning: "how far the running piston stands higher than by hand: stretch, bearing clearance and heat",
+        measure: "clay or a mark on the head after a hard run, against the cold clearance",
+        example: "0.6 mm",
+    },
+    EXTENT,
+    DEPTH,
+    Missing::Taken("0.030 in"),
+);
+
 /// Which valve the pocket was cut for.
 pub const VALVE: Entry = Entry::new(
     Words { key: "valve", meaning: "name of the valve it was cut for", measure: "", example: "intake" },
@@ -368,6 +456,33 @@ pub const DEPTH_OF_FLOOR: Field<Length> = Field::new(
     EXTENT,
     DEPTH,
     Missing::Required,
+);
+
+/// Floor of a fly-cut below the crown.
+pub const DEPTH_OF_FLY_CUT: Field<Length> = Field::new(
+    Words {
+        key: "depth",
+        meaning: "floor below the crown's flat, along the cut's axis at its centre; negative where a leaning cutter's centre \
+                  stays above it",
+        measure: "depth stop of the machine",
+        example: "2.5 mm",
+    },
+    OFFSET,
+    DEPTH,
+    Missing::Required,
+);
+
+/// What fly-cuts add.
+pub const FLY_CUT_VOLUME: Field<Volume> = Field::new(
+    Words {
+        key: "fly_cut_volume",
+        meaning: "what all fly-cuts together added to the space above the crown",
+        measure: "two burette fills, before and after",
+        example: "0.8 cc",
+    },
+    Range::from(0.0, 1.0e6),
+    TWO_FILLS,
+    Missing::Taken("reckoned from the cutters"),
 );
 
 /// Lean of the cut fore and aft.

@@ -57,6 +57,10 @@ pub const DEPTH: Usual = usual(0.03, 0.1, 0.5, "dial indicator about ±0.001 in 
 pub const GASKET_THICKNESS: Usual =
     usual(0.05, 0.08, 0.4, "micrometer on the flattened bead at several places (common practice, no source)");
 
+/// A sonic tester in a bore, mm.
+pub const SONIC: Usual =
+    usual(0.25, 0.5, 1.0, "sonic tester on rough castings, 0.010 in (common practice, no source)");
+
 /// A centre located from edges, dowels or a template, mm.
 pub const POSITION: Usual = usual(
     0.2,
