@@ -7,7 +7,7 @@ use parts::limit::Check;
 use parts::{Build, Cylinder, Relief, Valve};
 use units::length::{meter, millimeter};
 use units::volume::cubic_meter;
-use units::{Length, Volume};
+use units::{Length, Reading, Volume};
 use volume::static_compression;
 
 use crate::clearance::Clearance;
@@ -27,13 +27,22 @@ pub struct ReliefOptions {
     pub shape: Shape,
     /// Travel beyond full lift when the valve floats.
     pub float: Length,
+    /// Thickness of the deck plate, in the place of the sheet's.
+    pub deck_thickness: Option<Length>,
+    /// Thickness of the crown where a pocket goes, in the place of the sheet's.
+    pub crown_thickness: Option<Length>,
 }
 
 impl Default for ReliefOptions {
     /// A cutter with a corner of 1 mm, so that no sharp inner corner is left (common practice, no source), and no float.
     fn default() -> Self {
         let corner_radius = Length::new::<millimeter>(1.0);
-        Self { shape: Shape::Cutter { corner_radius }, float: Length::default() }
+        Self {
+            shape: Shape::Cutter { corner_radius },
+            float: Length::default(),
+            deck_thickness: None,
+            crown_thickness: None,
+        }
     }
 }
 
@@ -148,7 +157,9 @@ pub(crate) fn volume_accuracy() -> Volume {
 
 /// The relief of every valve that hits or is tight, what it leaves, and the ways around it.
 pub fn relief(build: &Build, options: &ReliefOptions) -> ReliefAnswer {
-    let (build, _) = &with_contacts(build);
+    let (mut build, _) = with_contacts(build);
+    put_thicknesses(&mut build, options);
+    let build = &build;
     let mut valves: Vec<ValveRelief> = Vec::new();
     for check in [Check::ValveToBlock, Check::ValveToGasket] {
         for valve in &build.cylinders[0].head.valves {
@@ -182,6 +193,15 @@ pub fn relief(build: &Build, options: &ReliefOptions) -> ReliefAnswer {
     });
     let (name, n_cylinders) = (build.name.clone(), build.cylinders.len());
     ReliefAnswer { name, n_cylinders, valves, pistons, notes }
+}
+
+fn put_thicknesses(build: &mut Build, options: &ReliefOptions) {
+    let exact = |length: Length| Reading::measured(length, Length::default());
+    for cylinder in &mut build.cylinders {
+        let (block, piston) = (&mut cylinder.block.metal, &mut cylinder.piston.metal);
+        block.deck_thickness = options.deck_thickness.map(exact).or(block.deck_thickness);
+        piston.crown_thickness = options.crown_thickness.map(exact).or(piston.crown_thickness);
+    }
 }
 
 /// Gaps within this are the same, in metres: a mirrored cylinder's.

@@ -94,7 +94,7 @@ fn options(asked: &AskedRelief) -> Result<ReliefOptions, Failure> {
         }
         Some(_) => return Err(Failure::not_sensible("layback_deg is from 0 to 80 degrees")),
     };
-    Ok(ReliefOptions { shape, float, deck_thickness, crown_thickness, ..ReliefOptions::default() })
+    Ok(ReliefOptions { shape, float, deck_thickness, crown_thickness })
 }
 
 fn outlines(answer: &ReliefAnswer) -> Vec<CutOutlineWire> {

@@ -12,8 +12,7 @@ use headroom::relief_left::LeftLine;
 use headroom::relief_wire::ReliefWire;
 use headroom::relief_words::{CUT_CAUTIONS, against, changed_words, left_words, verdict};
 use headroom::words;
-use parts::Build;
-use units::{Angle, Length, Quantity, Reading, UnitSystem, Volume, show_both, show_decimals};
+use units::{Angle, Length, Quantity, UnitSystem, Volume, show_both, show_decimals};
 
 use super::output::{coloured, heading, print, print_json, status, table, wrapped};
 use super::{Common, Format, relief_drawings, sheets};
@@ -70,16 +69,11 @@ impl ReliefArgs {
             ShapeArg::Cutter => Shape::Cutter { corner_radius: self.corner },
             ShapeArg::Layback => Shape::LaidBack { corner_radius: self.corner, layback: self.layback },
         };
-        ReliefOptions { shape, float: self.float }
-    }
-
-    /// Puts the thicknesses typed here in the place of the sheet's.
-    fn put_into(&self, build: &mut Build) {
-        let exact = |length: Length| Reading::measured(length, Length::default());
-        for cylinder in &mut build.cylinders {
-            let (block, piston) = (&mut cylinder.block.metal, &mut cylinder.piston.metal);
-            block.deck_thickness = self.deck_thickness.map(exact).or(block.deck_thickness);
-            piston.crown_thickness = self.crown_thickness.map(exact).or(piston.crown_thickness);
+        ReliefOptions {
+            shape,
+            float: self.float,
+            deck_thickness: self.deck_thickness,
+            crown_thickness: self.crown_thickness,
         }
     }
 }
@@ -89,11 +83,10 @@ pub fn run(args: &ReliefArgs) -> Result<Exit> {
     if args.corner.value < 0.0 || args.float.value < 0.0 || args.layback.value < 0.0 {
         return Err(anyhow!("--corner, --float and --layback are not negative"));
     }
-    let mut build = match &args.candidate {
+    let build = match &args.candidate {
         Some(candidate) => sheets::candidate(&args.build, candidate)?.build,
         None => sheets::build(&args.build)?.build,
     };
-    args.put_into(&mut build);
     let mut answer = relief(&build, &args.options());
     let written = match &args.out {
         Some(folder) => {
