@@ -125,12 +125,14 @@ fn run<L: Lane>(cases: &[Prepared], step_deg: &[f64], n_cycles: usize) -> (Cylin
             let seen = cylinder.outside(&setup, angle, next, dt);
             let area = |exhaust: bool| {
                 let mut lane = 0;
-                angle.map(|a| {
+                (angle + step * L::splat(0.5)).map(|a| {
                     let c = &cases[lane.min(cases.len() - 1)].model.cylinders[0];
                     lane += 1;
-                    let flow = if exhaust { &c.exhaust } else { &c.intake };
-                    let n = flow.into_m2.len();
-                    flow.into_m2[((a + 720.0) / 720.0 * n as f64) as usize % n]
+                    let table = if exhaust { &c.exhaust.into_m2 } else { &c.intake.into_m2 };
+                    let at = (a + 720.0) / 720.0 * table.len() as f64;
+                    let i = at as usize;
+                    let (this, next) = (table[i % table.len()], table[(i + 1) % table.len()]);
+                    this + (next - this) * (at - i as f64)
                 })
             };
             let gains = [flow(&intake, &seen, area(false), dt), flow(&exhaust, &seen, area(true), dt)];
@@ -194,6 +196,26 @@ fn exact_slow_motoring_fills_the_cylinder() {
         let full = cylinder.last.trapped / room.reading(&setup).mass_kg - 1.0;
         assert!(full.abs() < tolerance, "{rpm} rpm: trapped off by {full}");
     }
+}
+
+/// Flow, piston, flame and walls together are of second order, but for what the top land gives back (left out here).
+#[test]
+fn converges_with_the_square_of_the_step() {
+    let at = |step_deg: f64| {
+        let case = Case { crevice: 0.0, leak_m2: 0.0, ..USUAL };
+        let (cylinder, _) = run::<f64>(&[prepare(&case)], &[step_deg], 1);
+        let sums = cylinder.last;
+        [sums.end_mass, sums.pumping_work, sums.gross_work]
+    };
+    let runs = [1.0, 0.5, 0.25, 0.125].map(at);
+    // Two halvings make a sixteenth; the square root of the flow at equal pressures leaves somewhat less of the mass.
+    for (k, fall) in [(0, 5.0), (1, 10.0)] {
+        let change = |i: usize| (runs[i + 1][k] - runs[i][k]).abs() / runs[3][k].abs();
+        assert!(change(0) < 5e-4, "{k}: a step of 1 degree is off by {:e}", change(0));
+        assert!(change(2) < change(0) / fall, "{k}: {:e} {:e} {:e}", change(0), change(1), change(2));
+    }
+    let work = (runs[0][2] / runs[3][2] - 1.0).abs();
+    assert!(work < 5e-5, "firing work at 1 degree is off by {work:e}");
 }
 
 struct Bits;

@@ -46,7 +46,7 @@ pub struct Cylinder<L> {
     /// Logarithm of p V^1.33 until the spark, and T / (p V) when the intake closed.
     motored: L,
     reference: L,
-    /// Rates of the last step.
+    /// Rates of the last step, whatever caused them, but for the piston's work.
     rate: Rates<L>,
     /// The two last points, deg and Pa, older first.
     track: [[L; 2]; 2],

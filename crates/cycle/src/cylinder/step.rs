@@ -451,11 +451,12 @@ impl<L: Lane> Cylinder<L> {
         self.track = [[from, before.p], here];
 
         let per_second = L::splat(1.0) / dt.max(L::splat(1e-30));
+        let [mass, fuel, burned, energy, ..] = before.state;
         self.rate = Rates {
-            mass: (gains[0].mass + gains[1].mass + liquid) * per_second,
-            energy: (flow_energy + liquid * setup.gas.liquid_fuel_j_per_kg) * per_second,
-            fuel: (gains[0].component[FUEL] + gains[1].component[FUEL] + liquid) * per_second,
-            burned: (gains[0].component[BURNED] + gains[1].component[BURNED]) * per_second,
+            mass: (c.mass - mass) * per_second,
+            energy: (c.energy - energy + work) * per_second,
+            fuel: (c.fuel - fuel) * per_second,
+            burned: (c.burned - burned) * per_second,
         };
     }
 }
