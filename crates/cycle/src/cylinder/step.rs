@@ -136,7 +136,9 @@ impl<L: Lane> Cylinder<L> {
     fn take_in(&mut self, setup: &CylinderSetup<L>, gains: [&Gain<L, 2>; 2], from: L, to: L) -> Step<L> {
         let (zero, one) = (L::splat(0.0), L::splat(1.0));
         let c = &self.contents;
-        let closed = L::and(setup.closes_deg.lt(from + L::splat(1e-9)), from.lt(setup.opens_deg));
+        // Shut over the whole step: what flows at all flows in or out of one zone.
+        let closed =
+            L::and(setup.closes_deg.lt(from + L::splat(1e-9)), to.lt(setup.opens_deg + L::splat(1e-9)));
         let single = L::sel(closed, zero, one);
         let pick = |two: L, one: L| L::sel(closed, two, one);
 
