@@ -20,6 +20,7 @@ const KESTREL: &str = include_str!("../../../demos/kestrel.build.toml");
 const BIG_VALVES: &str = include_str!("../../../demos/kestrel-big-valves.swap.toml");
 const DUNLIN: &str = include_str!("../../../demos/dunlin.build.toml");
 const ROCKERS: &str = include_str!("../../../demos/dunlin-rocker.swap.toml");
+const FLY_CUT: &str = include_str!("../../../demos/dunlin-fly-cut.swap.toml");
 const TEAL: &str = include_str!("../../../demos/teal.build.toml");
 
 fn build(text: &str) -> Build {
@@ -145,6 +146,35 @@ fn exact_a_build_with_its_cuts_made_clears_by_check() {
             build.name
         );
     }
+}
+
+#[test]
+fn exact_a_fly_cut_deep_enough_hits_on_its_side() {
+    let limit = |kind: Check| kind.usual().least;
+    let build = candidate(DUNLIN, FLY_CUT);
+    assert!(gap_by_check(&build, Check::PocketRadial, "intake") < Length::default());
+    // The same floor under a cutter of the size and place it should have had clears below and beside.
+    let mut wider = build.clone();
+    for cylinder in &mut wider.cylinders {
+        let x = cylinder.valve("intake").expect("it is there").x.value;
+        let cut = &mut cylinder.piston.fly_cuts[0];
+        cut.x.value = x;
+        cut.diameter.value = Length::new::<millimeter>(44.0);
+    }
+    for kind in [Check::IntakeToPiston, Check::PocketRadial] {
+        let gap = gap_by_check(&wider, kind, "intake");
+        assert!(gap >= limit(kind), "{}: {gap:?}", kind.key());
+    }
+    // And that is what is proposed.
+    let answer = relief(&build, &ReliefOptions::default());
+    let pocket = answer.pistons.iter().find(|one| one.valve == "intake").expect("it hits");
+    assert_eq!(pocket.outcome(), Outcome::ClearsAfterCut);
+    assert!(
+        pocket
+            .cut
+            .as_ref()
+            .is_ok_and(|cut| cut.cut.diameter() > build.cylinders[0].piston.fly_cuts[0].diameter.value)
+    );
 }
 
 #[test]

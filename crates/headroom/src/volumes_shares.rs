@@ -74,8 +74,8 @@ impl PhysicalChange {
             Self::Bore => "bore",
             Self::Stroke => "stroke",
             Self::Chamfer => "bore chamfer",
-            Self::Relief => "reliefs",
-            Self::FlyCut => "fly-cuts",
+            Self::Relief => "relief in the block",
+            Self::FlyCut => "fly-cut in the crown",
         }
     }
 
