@@ -193,7 +193,7 @@ impl<X: Layout, F: GasFamily<S>, W: WallModel, const S: usize> Network<X, F, W, 
     /// Advances every variant by up to its own `dt` and returns what each was advanced by.
     ///
     /// It is `dt` unless a wave sent in by an end would cross its cell in less: a port that jumps by a factor
-    /// of ten in pressure sends a shock three times as fast as sound. A variant with dt = 0 stays as it is to
+    /// of ten in pressure sends a shock three times as fast as sound, or gas is torn off an end. A variant with dt = 0 stays as it is to
     /// the last bit. An error names the first variant and place where density or pressure ran out; the state
     /// is then broken.
     #[inline(always)]
