@@ -108,6 +108,40 @@ fn a_wrong_quantity_is_wrong_input() {
 }
 
 #[test]
+fn a_sheet_with_the_cuts_made_no_longer_hits() {
+    let demos = [
+        ("heron.build.toml", "heron-with-bittern-head.swap.toml"),
+        ("kestrel.build.toml", "kestrel-big-valves.swap.toml"),
+        ("dunlin.build.toml", "dunlin-rocker.swap.toml"),
+    ];
+    for (base, swap) in demos {
+        let out = std::env::temp_dir().join(format!("headroom-apply-{}-{swap}", std::process::id()));
+        let (base, out) = (demo(base), out.display().to_string());
+        assert_eq!(relief(&[&base, "--candidate", &demo(swap), "--apply", &out]).status.code(), Some(1));
+        let after = relief(&[&base, "--candidate", &out]);
+        let sheet = std::fs::read_to_string(&out).expect("the sheet");
+        std::fs::remove_file(&out).expect("removed");
+        assert_eq!(
+            after.status.code(),
+            Some(0),
+            "{swap}: {}{}",
+            flowing(&after),
+            String::from_utf8_lossy(&after.stderr)
+        );
+        assert!(sheet.contains("# Sonic-check before boring or notching"), "{sheet}");
+    }
+}
+
+#[test]
+fn a_candidate_with_a_cut_of_its_own_is_not_written_over() {
+    let out = std::env::temp_dir().join(format!("headroom-own-cut-{}.toml", std::process::id()));
+    let (base, swap) = (demo("dunlin.build.toml"), demo("dunlin-fly-cut.swap.toml"));
+    let output = relief(&[&base, "--candidate", &swap, "--apply", &out.display().to_string()]);
+    assert_eq!(output.status.code(), Some(2));
+    assert!(!out.exists());
+}
+
+#[test]
 fn drawings_are_written_for_every_cut() {
     let folder = std::env::temp_dir().join(format!("headroom-relief-{}", std::process::id()));
     let (base, swap) = (demo("heron.build.toml"), demo("heron-with-bittern-head.swap.toml"));

@@ -24,6 +24,7 @@ pub mod relief;
 pub mod relief_left;
 pub mod relief_left_chance;
 pub mod relief_apply;
+pub mod relief_sheet;
 pub mod relief_fly_cut;
 pub mod relief_words;
 pub mod relief_wire;

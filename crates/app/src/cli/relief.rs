@@ -1,14 +1,16 @@
 //! `headroom relief`: what to cut where a valve has no room, whether the engine survives it, and the ways around it.
 
-use std::path::PathBuf;
+use std::fs;
+use std::path::{Path, PathBuf};
 
-use anyhow::{Result, anyhow};
+use anyhow::{Context, Result, anyhow};
 use clap::{Args, ValueEnum};
 use fit::relief_cutter::Shape;
 use headroom::fallback::Fallback;
-use headroom::relief::{Outcome, Proposed, ReliefOptions, ValveRelief, relief};
+use headroom::relief::{Outcome, Proposed, ReliefAnswer, ReliefOptions, ValveRelief, relief};
 use headroom::relief_fly_cut::{PistonRelief, ProposedPocket};
 use headroom::relief_left::LeftLine;
+use headroom::relief_sheet::cuts_as_tables;
 use headroom::relief_wire::ReliefWire;
 use headroom::relief_words::{CUT_CAUTIONS, against, changed_words, left_words, verdict};
 use headroom::words;
@@ -47,6 +49,9 @@ pub struct ReliefArgs {
     /// Write the drawings of every cut into this folder: templates as PDF and SVG, DXF, STL
     #[arg(long, value_name = "FOLDER")]
     out: Option<PathBuf>,
+    /// Write a swap sheet (or build sheet, as the candidate is one) with the cuts made
+    #[arg(long, value_name = "SHEET")]
+    apply: Option<PathBuf>,
     #[command(flatten)]
     common: Common,
 }
@@ -88,7 +93,8 @@ pub fn run(args: &ReliefArgs) -> Result<Exit> {
         None => sheets::build(&args.build)?.build,
     };
     let mut answer = relief(&build, &args.options());
-    let written = match &args.out {
+    let applied = args.apply.as_ref().map(|path| write_applied(path, args, &answer)).transpose()?;
+    let mut written = match &args.out {
         Some(folder) => {
             let (written, notes) = relief_drawings::write(folder, &build, &answer)?;
             answer.notes.extend(notes);
@@ -96,6 +102,7 @@ pub fn run(args: &ReliefArgs) -> Result<Exit> {
         }
         None => Vec::new(),
     };
+    written.extend(applied);
     let sentences = verdict(&answer);
     let system = args.common.system();
     match args.common.format {
@@ -118,7 +125,7 @@ pub fn run(args: &ReliefArgs) -> Result<Exit> {
             }
             if !written.is_empty() {
                 let lines: String = written.iter().map(|path| format!("  {}\n", path.display())).collect();
-                out.push_str(&format!("{}{lines}", heading("Drawings")));
+                out.push_str(&format!("{}{lines}", heading("Written")));
             }
             let cautions: String = CUT_CAUTIONS.iter().map(|caution| wrapped(caution, 0)).collect();
             out.push_str(&format!("\n{cautions}"));
@@ -126,6 +133,37 @@ pub fn run(args: &ReliefArgs) -> Result<Exit> {
         }
     }
     Ok(if answer.outcome() == Outcome::ClearsAsItIs { Exit::Clear } else { Exit::NotClear })
+}
+
+/// Writes the candidate with the cuts after it, or a swap sheet of the cuts alone on the build.
+fn write_applied(path: &Path, args: &ReliefArgs, answer: &ReliefAnswer) -> Result<PathBuf> {
+    let text = match &args.candidate {
+        None => {
+            let name = format!("{}, cut", answer.name).replace(['"', '\\'], "'");
+            format!("format = 1\nname = \"{name}\"\n\n{}", cuts_as_tables(answer, "change."))
+        }
+        Some(candidate) => {
+            let text = fs::read_to_string(candidate)
+                .with_context(|| format!("{} cannot be read", candidate.display()))?;
+            for (table, is_cut) in
+                [("relief]]", !answer.valves.is_empty()), ("fly_cut]]", !answer.pistons.is_empty())]
+            {
+                if is_cut && text.contains(table) {
+                    let name = candidate.display();
+                    return Err(anyhow!(
+                        "{name} has a [[...{table} of its own: put the new cut in its place by hand"
+                    ));
+                }
+            }
+            let starts = |start: &str| text.lines().any(|line| line.trim_start().starts_with(start));
+            let is_swap =
+                ["[replace", "[[replace", "[change", "[[change", "take", "from"].into_iter().any(starts);
+            let prefix = if is_swap { "change." } else { "" };
+            format!("{}\n\n{}", text.trim_end(), cuts_as_tables(answer, prefix))
+        }
+    };
+    fs::write(path, text).with_context(|| format!("{} cannot be written", path.display()))?;
+    Ok(path.to_owned())
 }
 
 fn valve_text(relief: &ValveRelief, n_cylinders: usize, system: UnitSystem) -> String {

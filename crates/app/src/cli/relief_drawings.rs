@@ -9,13 +9,14 @@ use fit::gasket_edge::is_assumed;
 use fit::relief_mesh::Mesh;
 use fit::relief_mesh_cut::cut_mesh;
 use fit::relief_mesh_pocket::pocket_mesh;
+use fit::relief_to_holes::Hole;
 use fit::solid::Plan;
 use headroom::relief::{Proposed, ReliefAnswer};
 use headroom::relief_left::LeftLine;
 use headroom::relief_words::left_words;
 use headroom::words::valve_name;
-use parts::Build;
-use report::{CutSheet, Paper, cut_drawing, dxf, pdf, stl, svg, template};
+use parts::{Build, HoleKind};
+use report::{CutSheet, Dowel, Paper, cut_drawing, dxf, pdf, stl, svg, template};
 use units::show_both;
 
 /// Writes a set of files for each cut into a folder, which is made if it is not there, and returns their paths.
@@ -59,6 +60,18 @@ fn block_sheet(build: &Build, valve: &str, number: usize, proposed: &Proposed) -
     let cylinder = build.cylinders.iter().find(|cylinder| cylinder.number == number);
     let opening = cylinder.map(|cylinder| &cylinder.gasket.opening);
     sheet.gasket = opening.filter(|opening| !is_assumed(opening)).map(Plan::of);
+    let holes = cylinder.map_or(&[][..], |cylinder| &cylinder.block.metal.holes);
+    for hole in holes {
+        match hole.kind {
+            HoleKind::Dowel => sheet.dowels.push(Dowel {
+                name: hole.name.clone(),
+                x: hole.x.value,
+                y: hole.y.value,
+                diameter: hole.diameter.value,
+            }),
+            _ => sheet.holes.push(Hole::from(hole)),
+        }
+    }
     sheet.remarks = remarks(&proposed.left);
     sheet
 }
