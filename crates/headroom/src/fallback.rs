@@ -44,7 +44,7 @@ pub struct Fallback {
 pub struct Changed {
     /// What changes.
     pub change: Change,
-    /// By how much, in metres or radians; always positive, in the sense of the change's name.
+    /// By how much, in metres, radians or as a bare number; always positive, in the sense of the change's name.
     pub by_si: f64,
     /// The reading it leads to on the worst cylinder, in SI; `None` where only the difference says anything.
     pub to_si: Option<f64>,
@@ -104,7 +104,13 @@ pub fn with_the_cut(
     let inward = inward(&few, question);
     let none = Length::default();
     let tried = |change: Change| solve(&few, question, &[change], inward, none, spare);
-    let changes = [Change::LessLift, Change::ThickerGasket, Change::DeeperSeat, Change::SmallerValve];
+    let changes = [
+        Change::LessLift,
+        Change::LessRatio,
+        Change::ThickerGasket,
+        Change::DeeperSeat,
+        Change::SmallerValve,
+    ];
     let shifted = [Change::HeadShift, Change::WiderOpening];
     // Where the valve comes to need no cut at all the cut's margins jump, and the change is a way without a cut.
     let on_limit = |fallback: &Fallback| fallback.gap.value.abs() < ON_LIMIT_M;

@@ -1,13 +1,15 @@
 //! The changes that can stand in for a cut: what each does to a cylinder, and how far it may sensibly go. Leaves out how
 //! far is needed.
 
-use parts::{Build, Cylinder, Shape, Valve};
+use parts::{Build, Cylinder, Duty, Shape, Valve};
 
 /// A change, in the sense that gives room.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum Change {
-    /// Less lift at the valve: another lobe, or less rocker ratio.
+    /// Less lift at the valve: another lobe.
     LessLift,
+    /// Less rocker ratio on the lobe that is there; the lift falls with it.
+    LessRatio,
     /// A gasket that is thicker when torqued down.
     ThickerGasket,
     /// A larger opening in the gasket.
@@ -28,8 +30,9 @@ pub enum Change {
 
 impl Change {
     /// All of them.
-    pub const ALL: [Self; 9] = [
+    pub const ALL: [Self; 10] = [
         Self::LessLift,
+        Self::LessRatio,
         Self::ThickerGasket,
         Self::WiderOpening,
         Self::HeadShift,
@@ -44,6 +47,7 @@ impl Change {
     pub fn words(self) -> &'static str {
         match self {
             Self::LessLift => "less lift",
+            Self::LessRatio => "less rocker ratio",
             Self::ThickerGasket => "thicker gasket",
             Self::WiderOpening => "wider gasket opening",
             Self::HeadShift => "head shifted inward",
@@ -59,6 +63,7 @@ impl Change {
     pub fn key(self) -> &'static str {
         match self {
             Self::LessLift => "less_lift",
+            Self::LessRatio => "less_ratio",
             Self::ThickerGasket => "thicker_gasket",
             Self::WiderOpening => "wider_gasket_opening",
             Self::HeadShift => "head_shift",
@@ -73,7 +78,8 @@ impl Change {
     /// What has to be bought or done.
     pub fn work(self) -> &'static str {
         match self {
-            Self::LessLift => "another camshaft or rockers",
+            Self::LessLift => "another camshaft",
+            Self::LessRatio => "other rockers; slots, pushrods and lash checked again",
             Self::ThickerGasket => "another gasket",
             Self::WiderOpening => "another gasket",
             Self::HeadShift => "offset dowels; gasket and ports checked again",
@@ -85,7 +91,12 @@ impl Change {
         }
     }
 
-    /// Whether it is an angle; else it is a length.
+    /// Whether it is a bare number.
+    pub fn is_ratio(self) -> bool {
+        self == Self::LessRatio
+    }
+
+    /// Whether it is an angle; else it is a ratio or a length.
     pub fn is_angle(self) -> bool {
         self == Self::Tilt
     }
@@ -93,7 +104,8 @@ impl Change {
     /// How far it may sensibly go, in metres or radians; 0 where it cannot.
     ///
     /// Gaskets are made up to about 2 mm over the usual; a valve more than 4 mm smaller or an opening more than 4 mm larger
-    /// is another engine, and so is a cam with less than 0.6 of the lift; heads move by no more than dowels and bolt holes
+    /// is another engine, and so is a cam with less than 0.6 of the lift; rockers are made
+    /// down to about 0.7 of the usual ratio; heads move by no more than dowels and bolt holes
     /// let them, 0.8 mm; a margin stays over 0.8 mm (1/32 in); seats are sunk by 1.5 mm and blocks bored by as much at the
     /// most; 2 degrees is what guides can be moved by (all common practice, no source).
     pub fn most_si(self, build: &Build, valve: &str) -> f64 {
@@ -102,6 +114,10 @@ impl Change {
         let least = |of: fn(&Valve) -> f64| valves.map(of).fold(f64::INFINITY, f64::min);
         match self {
             Self::LessLift => 0.4 * least(|valve| valve.lift.value.value),
+            Self::LessRatio => {
+                let ratios = build.cylinders.iter().filter_map(|cylinder| ratio_of(cylinder, valve));
+                0.3 * ratios.filter(|ratio| *ratio >= LEAST_ROCKER).reduce(f64::min).unwrap_or(0.0)
+            }
             Self::ThickerGasket => 2e-3,
             Self::WiderOpening | Self::SmallerValve => 4e-3,
             Self::HeadShift => 0.8e-3,
@@ -133,11 +149,23 @@ impl Change {
             Self::Overbore => block.bore.value.value += by,
             _ => {}
         }
+        let ratio = if self == Self::LessRatio { ratio_of(cylinder, valve_name) } else { None };
+        let Cylinder { head, gear, .. } = cylinder;
         let Some(valve) = head.valves.iter_mut().find(|valve| valve.name == valve_name) else { return };
         let radius = 0.5 * valve.head_diameter.value.value;
         let sunk_m3 = std::f64::consts::PI * radius * radius * by;
         match self {
             Self::LessLift => valve.lift.value.value -= by,
+            Self::LessRatio => {
+                let gear = match valve.duty {
+                    Duty::Intake => &mut gear.intake,
+                    Duty::Exhaust => &mut gear.exhaust,
+                };
+                if let (Some(gear), Some(ratio)) = (gear, ratio) {
+                    gear.train.ratio.value.value = ratio - by;
+                    valve.lift.value *= (ratio - by) / ratio;
+                }
+            }
             Self::SmallerValve => valve.head_diameter.value.value -= by,
             Self::NarrowerMargin => {
                 valve.margin.value.value -= by;
@@ -162,6 +190,7 @@ impl Change {
     pub fn reading_si(self, cylinder: &Cylinder, valve: &Valve) -> Option<f64> {
         match self {
             Self::LessLift => Some(valve.lift.value.value),
+            Self::LessRatio => ratio_of(cylinder, &valve.name),
             Self::ThickerGasket => Some(cylinder.gasket.thickness.value.value),
             Self::WiderOpening => match &cylinder.gasket.opening.shape {
                 Shape::Circle { diameter } => Some(diameter.value.value),
@@ -174,4 +203,14 @@ impl Change {
             Self::HeadShift | Self::Tilt => None,
         }
     }
+}
+
+/// A ratio below this is no rocker's: a bucket or a plain finger has no other to put in its place (common practice, no
+/// source).
+const LEAST_ROCKER: f64 = 1.1;
+
+/// Rocker ratio of a valve, where its gear is known.
+fn ratio_of(cylinder: &Cylinder, valve: &str) -> Option<f64> {
+    let duty = cylinder.valve(valve)?.duty;
+    cylinder.gear.of(duty).map(|gear| gear.train.ratio.value.value)
 }

@@ -56,7 +56,11 @@ fn otto_efficiency(ratio: f64) -> f64 {
 fn work_percent(change: Change) -> f64 {
     match change {
         Change::ThickerGasket => 0.1,
-        Change::LessLift | Change::WiderOpening | Change::HeadShift | Change::NarrowerMargin => 0.5,
+        Change::LessLift
+        | Change::LessRatio
+        | Change::WiderOpening
+        | Change::HeadShift
+        | Change::NarrowerMargin => 0.5,
         Change::SmallerValve | Change::DeeperSeat => 1.0,
         Change::Overbore => 3.0,
         Change::Tilt => 5.0,

@@ -131,6 +131,10 @@ struct ChangedWire {
     to_mm: Option<f64>,
     #[serde(skip_serializing_if = "Option::is_none")]
     by_deg: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    by_ratio: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    to_ratio: Option<f64>,
     work: &'static str,
 }
 
@@ -269,11 +273,13 @@ impl From<&Fallback> for FallbackWire {
             None => check.key().to_owned(),
         });
         let changes = fallback.changes.iter().map(|changed| {
-            let angle = changed.change.is_angle();
+            let (angle, ratio) = (changed.change.is_angle(), changed.change.is_ratio());
             ChangedWire {
                 change: changed.change.key(),
-                by_mm: (!angle).then(|| rounded(1e3 * changed.by_si)),
-                to_mm: changed.to_si.map(|to| rounded(1e3 * to)),
+                by_mm: (!angle && !ratio).then(|| rounded(1e3 * changed.by_si)),
+                to_mm: changed.to_si.filter(|_| !ratio).map(|to| rounded(1e3 * to)),
+                by_ratio: ratio.then(|| rounded(changed.by_si)),
+                to_ratio: changed.to_si.filter(|_| ratio).map(rounded),
                 by_deg: angle.then(|| rounded(changed.by_si.to_degrees())),
                 work: changed.change.work(),
             }

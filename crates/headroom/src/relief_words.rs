@@ -227,6 +227,10 @@ pub fn changed_words(changed: &Changed) -> String {
         let by = Angle::new::<units::angle::radian>(changed.by_si);
         return format!("{name} by {}", show_both(by));
     }
+    if changed.change.is_ratio() {
+        let to = changed.to_si.map_or_else(String::new, |to| format!("{to:.2}, "));
+        return format!("{name}: {to}{:.2} less", changed.by_si);
+    }
     let length = Length::new::<units::length::meter>;
     let by = show_both(length(changed.by_si));
     let way = match changed.change {
