@@ -44,6 +44,8 @@ pub struct CutSheet {
     pub volume: Volume,
     /// Edge of the gasket opening.
     pub gasket: Option<Plan>,
+    /// Edges of its fire ring or bead.
+    pub fire_ring: Vec<Plan>,
     /// Bolt, oil and water holes.
     pub holes: Vec<Hole>,
     /// Dowels.
@@ -72,8 +74,9 @@ impl CutSheet {
         extent: Option<Extent>,
         volume: Volume,
     ) -> Self {
-        let (gasket, holes, dowels, remarks) = (None, Vec::new(), Vec::new(), Vec::new());
-        Self { title, cutter, metal, outline, extent, volume, gasket, holes, dowels, remarks }
+        let (gasket, fire_ring) = (None, Vec::new());
+        let (holes, dowels, remarks) = (Vec::new(), Vec::new(), Vec::new());
+        Self { title, cutter, metal, outline, extent, volume, gasket, fire_ring, holes, dowels, remarks }
     }
 }
 
@@ -116,15 +119,16 @@ fn surroundings(drawing: &mut Drawing, sheet: &CutSheet) {
     if edge_mm > bore_mm {
         drawing.circle(Layer::Chamfer, DVec2::ZERO, edge_mm);
     }
-    match &sheet.gasket {
-        Some(Plan::Circle { center, radius }) => {
-            drawing.circle(Layer::Gasket, DVec2::from_array(*center) * MM_PER_M, radius * MM_PER_M);
+    for edge in sheet.gasket.iter().chain(&sheet.fire_ring) {
+        match edge {
+            Plan::Circle { center, radius } => {
+                drawing.circle(Layer::Gasket, DVec2::from_array(*center) * MM_PER_M, radius * MM_PER_M);
+            }
+            Plan::Polygon { corners } => {
+                let corner = |at: &[f64; 2]| Vertex { at: DVec2::from_array(*at) * MM_PER_M, bulge: 0.0 };
+                drawing.path(Layer::Gasket, corners.iter().map(corner).collect(), true);
+            }
         }
-        Some(Plan::Polygon { corners }) => {
-            let corner = |at: &[f64; 2]| Vertex { at: DVec2::from_array(*at) * MM_PER_M, bulge: 0.0 };
-            drawing.path(Layer::Gasket, corners.iter().map(corner).collect(), true);
-        }
-        None => {}
     }
     for hole in &sheet.holes {
         let center = DVec2::new(hole.x.value, hole.y.value) * MM_PER_M;

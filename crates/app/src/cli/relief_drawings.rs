@@ -15,9 +15,9 @@ use headroom::relief::{Proposed, ReliefAnswer};
 use headroom::relief_left::LeftLine;
 use headroom::relief_words::left_words;
 use headroom::words::valve_name;
-use parts::{Build, HoleKind};
+use parts::{Build, Gasket, HoleKind, Shape};
 use report::{CutSheet, Dowel, Paper, cut_drawing, dxf, pdf, stl, svg, template};
-use units::show_both;
+use units::{Length, show_both};
 
 /// Writes a set of files for each cut into a folder, which is made if it is not there, and returns their paths.
 ///
@@ -60,6 +60,7 @@ fn block_sheet(build: &Build, valve: &str, number: usize, proposed: &Proposed) -
     let cylinder = build.cylinders.iter().find(|cylinder| cylinder.number == number);
     let opening = cylinder.map(|cylinder| &cylinder.gasket.opening);
     sheet.gasket = opening.filter(|opening| !is_assumed(opening)).map(Plan::of);
+    sheet.fire_ring = cylinder.map_or_else(Vec::new, |cylinder| ring_edges(&cylinder.gasket));
     let holes = cylinder.map_or(&[][..], |cylinder| &cylinder.block.metal.holes);
     for hole in holes {
         match hole.kind {
@@ -74,6 +75,21 @@ fn block_sheet(build: &Build, valve: &str, number: usize, proposed: &Proposed) -
     }
     sheet.remarks = remarks(&proposed.left);
     sheet
+}
+
+/// Inner and outer edge of the fire ring or bead, as far as they were measured.
+fn ring_edges(gasket: &Gasket) -> Vec<Plan> {
+    let Some(inset) = gasket.ring_inset.filter(|_| !is_assumed(&gasket.opening)) else { return Vec::new() };
+    let outer = gasket.ring_width.map(|width| inset.value + width.value);
+    let edge = |out: Length| {
+        let mut edge = gasket.opening.clone();
+        match &mut edge.shape {
+            Shape::Circle { diameter } => diameter.value += 2.0 * out,
+            Shape::Polygon { growth, .. } => growth.value += out,
+        }
+        Plan::of(&edge)
+    };
+    [Some(inset.value), outer].into_iter().flatten().map(edge).collect()
 }
 
 /// What the cut leaves, a line each.
