@@ -43,9 +43,15 @@ const LETTER_WIDTH: f64 = 0.49;
 pub fn template(sheet: &CutSheet, paper: Paper) -> Result<Sheet, TemplateError> {
     let [width, height] = paper.size_mm();
     let all = cut_drawing(sheet);
-    let needed = Drawing { items: all.items.iter().filter(|item| must_fit(item)).cloned().collect() };
-    let [low, high] = needed.bounds().unwrap_or([DVec2::ZERO; 2]);
+    let bounds = |wanted: &dyn Fn(&Item) -> bool| {
+        let drawing = Drawing { items: all.items.iter().filter(|item| wanted(item)).cloned().collect() };
+        drawing.bounds().unwrap_or([DVec2::ZERO; 2])
+    };
     let room = width - 2.0 * MARGIN_MM;
+    // The gasket too, where the paper is wide enough for it.
+    let with_gasket = bounds(&|item| must_fit(item) || item.layer == Layer::Gasket);
+    let gasket_fits = with_gasket[1].x - with_gasket[0].x <= room;
+    let [low, high] = if gasket_fits { with_gasket } else { bounds(&must_fit) };
     if high.x - low.x > room {
         return Err(TemplateError::TooLarge {
             needed_mm: high.x - low.x,
