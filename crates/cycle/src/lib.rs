@@ -37,4 +37,6 @@ pub mod friction;
 
 pub mod convergence;
 
+pub mod prepared;
+
 pub mod example;

@@ -10,7 +10,6 @@ use crate::model::{End, Loss, Model, Pipe, PipeSide, Side, ValveFlow};
 use gas::equilibrium::EquilibriumError;
 use gas::network::{EndKind, NetworkError, PipePlan, Plan};
 use gas::pipe::{PipeShape, ShapeError, Side as GasSide};
-use std::f64::consts::PI;
 use thiserror::Error;
 
 /// A model that cannot be run.
@@ -142,6 +141,17 @@ impl NetworkPlan {
     /// The network of a model with given cell counts, so that it can run beside others.
     pub fn on_grid(model: &Model, settings: &Settings, grid: &Grid) -> Result<Self, PlanError> {
         check(model)?;
+        Self::on_grid_with_gas(model, settings, grid, ChargeGas::of(model)?)
+    }
+
+    /// The same with gases that are known already.
+    pub fn on_grid_with_gas(
+        model: &Model,
+        settings: &Settings,
+        grid: &Grid,
+        gas: ChargeGas,
+    ) -> Result<Self, PlanError> {
+        check(model)?;
         let shapes = (model.pipes.iter().zip(&grid.n_cells).enumerate())
             .map(|(at, (pipe, &n))| shape_of(pipe, n).map_err(|source| PlanError::Shape { pipe: at, source }))
             .collect::<Result<Vec<_>, _>>()?;
@@ -168,7 +178,7 @@ impl NetworkPlan {
             openings: model.pipes.iter().map(|p| [opening_of(p.left), opening_of(p.right)]).collect(),
             valve_ends: ends.valve_ends,
             source_ends: ends.source_ends,
-            gas: ChargeGas::of(model)?,
+            gas,
         })
     }
 
@@ -388,9 +398,4 @@ fn not_negative(place: impl Fn() -> String, what: &'static str, value: f64) -> R
         return Ok(());
     }
     Err(PlanError::Value { place: place(), what, value, expected: "zero or more" })
-}
-
-/// Area of a circle, m2.
-pub fn circle_m2(diameter_m: f64) -> f64 {
-    0.25 * PI * diameter_m * diameter_m
 }

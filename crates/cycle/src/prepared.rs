@@ -1,0 +1,53 @@
+//! A model made ready to run: its network, its gases, its cylinders' setups.
+//!
+//! Leaves out the state of anything.
+
+use crate::burning::Burning;
+use crate::cylinder::{CylinderSetup, WorkingGas};
+use crate::fidelity::Settings;
+use crate::grid::Grid;
+use crate::model::Model;
+use crate::network_plan::{NetworkPlan, PlanError};
+
+/// A model made ready to run on one grid.
+#[derive(Clone, Debug)]
+pub struct Prepared {
+    /// As given.
+    pub model: Model,
+    /// As a network.
+    pub plan: NetworkPlan,
+    /// The gases of its cylinders.
+    pub gas: WorkingGas<f64>,
+}
+
+impl Prepared {
+    /// On the model's own grid.
+    pub fn new(model: &Model, settings: &Settings) -> Result<Self, PlanError> {
+        Self::on_grid(model, settings, &Grid::of(model, settings))
+    }
+
+    /// On a given grid.
+    pub fn on_grid(model: &Model, settings: &Settings, grid: &Grid) -> Result<Self, PlanError> {
+        let plan = NetworkPlan::on_grid(model, settings, grid)?;
+        let gas = WorkingGas::new(&plan.gas, model.charge.fuel.vaporisation_j_per_kg())?;
+        Ok(Self { model: model.clone(), plan, gas })
+    }
+
+    /// The same engine on another grid; its gases need not be worked out again.
+    pub fn regridded(&self, settings: &Settings) -> Result<Self, PlanError> {
+        let grid = Grid::of(&self.model, settings);
+        let plan = NetworkPlan::on_grid_with_gas(&self.model, settings, &grid, self.plan.gas)?;
+        Ok(Self { model: self.model.clone(), plan, gas: self.gas })
+    }
+
+    /// A cylinder of it at a speed.
+    pub fn cylinder(&self, cylinder: usize, rpm: f64, burning: &Burning<f64>) -> CylinderSetup<f64> {
+        CylinderSetup::new(&self.model, &self.model.cylinders[cylinder], &self.gas, rpm, burning)
+    }
+
+    /// Crank angle of a cylinder's own when the engine's is 0, degrees.
+    pub fn phase_deg(&self, cylinder: usize) -> f64 {
+        let phase = 720.0 - self.model.cylinders[cylinder].fires_at_deg;
+        phase - 720.0 * (phase / 720.0).floor()
+    }
+}
