@@ -7,7 +7,8 @@
 //! its gases are ([`charge_gas`]), which part becomes what of a gas network ([`network_plan`]), what happens in a
 //! cylinder ([`cylinder`], [`burning`], [`heat_transfer`], [`knock`], [`closed_cycle`]), how long the charge burns and when
 //! to light it ([`burn_duration`], [`spark`]), what an ideal engine would make of it ([`fuel_air_limit`]), what rubs
-//! ([`friction`]), when a cycle repeats itself ([`convergence`]); invented engines to try it on ([`example`]).
+//! ([`friction`]), when a cycle repeats itself ([`convergence`]), a model made ready ([`prepared`]), what comes out at
+//! one speed and at many ([`speed_point`], [`sweep`]); invented engines to try it on ([`example`]).
 
 pub mod model;
 
@@ -38,5 +39,9 @@ pub mod friction;
 pub mod convergence;
 
 pub mod prepared;
+mod march;
+pub mod speed_point;
+mod point_of_cycle;
+pub mod sweep;
 
 pub mod example;

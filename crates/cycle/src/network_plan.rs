@@ -122,6 +122,8 @@ pub struct NetworkPlan {
     pub sides: Vec<Side>,
     /// Volumes, m3.
     pub volumes_m3: Vec<f64>,
+    /// Which half each volume belongs to.
+    pub volume_sides: Vec<Side>,
     /// Fixed openings of all pipe ends: out of the pipe, into the pipe.
     pub openings: Vec<[[f64; 2]; 2]>,
     /// The first ports of the network.
@@ -174,6 +176,7 @@ impl NetworkPlan {
             grid: grid.clone(),
             shapes,
             sides: model.pipes.iter().map(|p| p.side).collect(),
+            volume_sides: model.volumes.iter().map(|v| v.side).collect(),
             volumes_m3,
             openings: model.pipes.iter().map(|p| [opening_of(p.left), opening_of(p.right)]).collect(),
             valve_ends: ends.valve_ends,

@@ -6,7 +6,7 @@ use crate::burning::Burning;
 use crate::cylinder::{CylinderSetup, WorkingGas};
 use crate::fidelity::Settings;
 use crate::grid::Grid;
-use crate::model::Model;
+use crate::model::{Model, Side};
 use crate::network_plan::{NetworkPlan, PlanError};
 
 /// A model made ready to run on one grid.
@@ -49,5 +49,10 @@ impl Prepared {
     pub fn phase_deg(&self, cylinder: usize) -> f64 {
         let phase = 720.0 - self.model.cylinders[cylinder].fires_at_deg;
         phase - 720.0 * (phase / 720.0).floor()
+    }
+
+    /// The first volume of the intake: the plenum, where there is one.
+    pub fn intake_volume(&self) -> Option<usize> {
+        self.plan.volume_sides.iter().position(|side| *side == Side::Intake)
     }
 }

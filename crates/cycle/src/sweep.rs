@@ -1,0 +1,238 @@
+//! A torque curve: an engine marched to a cycle that repeats itself, at one speed after another.
+//!
+//! Speeds are taken in short chains: each begins with the state of its neighbour, and each is settled on a coarse grid
+//! before the fine one. Chains do not depend on the number of threads, so neither do the results. Leaves out many
+//! engines side by side.
+
+use crate::burning::Burning;
+use crate::convergence::{Convergence, Estimate};
+use crate::cylinder::{CylinderSetup, N_PACKED};
+use crate::fidelity::{Fidelity, Settings};
+use crate::march::Engine;
+use crate::model::Model;
+use crate::network_plan::PlanError;
+use crate::point_of_cycle::{Marched, point, unknown};
+use crate::prepared::Prepared;
+use crate::spark::{SparkChoice, first_burning, next_burning};
+use crate::speed_point::{Outcome, SpeedPoint};
+use gas::lane::{Layout, Program, Width, dispatch_along};
+use gas::network::NetworkError;
+use gas::pipe::N_TRANSPORTED;
+use rayon::prelude::*;
+
+/// Speeds of a chain.
+const CHAIN: usize = 4;
+
+/// How much longer the cells are on which an engine settles first.
+const COARSER: f64 = 2.5;
+
+/// Cycles it may take for that.
+const MOST_COARSE_CYCLES: usize = 8;
+
+/// Times a cycle that broke is taken up again with half the step.
+const MOST_SLOWDOWNS: usize = 3;
+
+/// What an engine does at each of some speeds, rpm, in their order.
+///
+/// A point that does not converge, or breaks, says so in its outcome. An error is a model that cannot be run at all.
+pub fn sweep(model: &Model, speeds_rpm: &[f64], fidelity: Fidelity) -> Result<Vec<SpeedPoint>, PlanError> {
+    let settings = fidelity.settings();
+    let fine = Prepared::new(model, &settings)?;
+    let coarse_settings = settings.coarsened(COARSER);
+    let coarse = fine.regridded(&coarse_settings)?;
+    let chains: Vec<Vec<SpeedPoint>> = speeds_rpm
+        .par_chunks(CHAIN)
+        .map(|speeds_rpm| {
+            let chain = Chain {
+                fidelity,
+                speeds_rpm,
+                fine: Stage { engine: &fine, settings: &settings, most_cycles: settings.most_cycles },
+                coarse: Stage {
+                    engine: &coarse,
+                    settings: &coarse_settings,
+                    most_cycles: MOST_COARSE_CYCLES,
+                },
+            };
+            dispatch_along(Width::widest(), chain)
+        })
+        .collect();
+    Ok(chains.into_iter().flatten().collect())
+}
+
+/// An engine on a grid, and how long it may be marched there.
+#[derive(Clone, Copy)]
+struct Stage<'a> {
+    engine: &'a Prepared,
+    settings: &'a Settings,
+    most_cycles: usize,
+}
+
+struct Chain<'a> {
+    fidelity: Fidelity,
+    speeds_rpm: &'a [f64],
+    fine: Stage<'a>,
+    coarse: Stage<'a>,
+}
+
+impl Program for Chain<'_> {
+    type Output = Vec<SpeedPoint>;
+
+    #[inline(always)]
+    fn run<X: Layout>(self) -> Vec<SpeedPoint> {
+        let mut state: Option<Vec<f64>> = None;
+        let mut points = Vec::with_capacity(self.speeds_rpm.len());
+        for &rpm in self.speeds_rpm {
+            let point = self.at_speed::<X>(rpm, &mut state);
+            points.push(point.unwrap_or_else(|broke| {
+                state = None;
+                unknown(self.fine.engine, rpm, self.fidelity, broke.to_string())
+            }));
+        }
+        points
+    }
+}
+
+impl Chain<'_> {
+    /// One speed: settled on the coarse grid from where the last speed left it, then on the fine one.
+    #[inline(always)]
+    fn at_speed<X: Layout>(
+        &self,
+        rpm: f64,
+        state: &mut Option<Vec<f64>>,
+    ) -> Result<SpeedPoint, NetworkError> {
+        let model = &self.fine.engine.model;
+        let first: Vec<Burning<f64>> = model.cylinders.iter().map(|c| first_burning(model, c, rpm)).collect();
+        let from = state.as_deref().map(|packed| (packed, &self.coarse.engine.plan.grid.n_cells[..]));
+        let settled = march::<X>(&self.coarse, rpm, &first, from)?;
+        let burnings: Vec<Burning<f64>> = settled.lit.iter().map(|choice| choice.burning).collect();
+        let from = Some((&settled.state[..], &self.coarse.engine.plan.grid.n_cells[..]));
+        let done = march::<X>(&self.fine, rpm, &burnings, from)?;
+        *state = Some(settled.state);
+        let mut marched = done.marched;
+        marched.cycles += settled.marched.cycles;
+        marched.steps += settled.marched.steps;
+        Ok(point(self.fine.engine, rpm, self.fidelity, &marched, &done.lit))
+    }
+}
+
+/// A march that has ended.
+struct Settled {
+    state: Vec<f64>,
+    lit: Vec<SparkChoice>,
+    marched: Marched,
+}
+
+/// Cycle after cycle until the estimated true error is small enough.
+#[inline(always)]
+fn march<X: Layout>(
+    stage: &Stage,
+    rpm: f64,
+    burnings: &[Burning<f64>],
+    from: Option<(&[f64], &[usize])>,
+) -> Result<Settled, NetworkError> {
+    let prepared = stage.engine;
+    let model = &prepared.model;
+    let mut engine = Engine::<X>::new(prepared, stage.settings, rpm, burnings)?;
+    if let Some((packed, n_cells)) = from {
+        engine.unpack(packed, n_cells)?;
+    }
+    let setups: Vec<CylinderSetup<f64>> =
+        (0..model.cylinders.len()).map(|c| prepared.cylinder(c, rpm, &burnings[c])).collect();
+    let mut judge = Convergence::new();
+    let mut slowdowns = 0;
+    let mut cycles = 0;
+    let mut start = engine.pack();
+    loop {
+        let mass_before = engine.mass_kg();
+        let outcome = engine.cycle();
+        if let Err(broke) = outcome {
+            if slowdowns == MOST_SLOWDOWNS {
+                return Err(broke);
+            }
+            slowdowns += 1;
+            engine.slow_down();
+            engine.unpack(&start, &prepared.plan.grid.n_cells)?;
+            continue;
+        }
+        cycles += 1;
+        let end = engine.pack();
+        let sums: Vec<_> = (0..model.cylinders.len()).map(|c| engine.last(c)).collect();
+        let lit: Vec<SparkChoice> = (sums.iter().zip(&model.cylinders).zip(&setups))
+            .map(|((sums, cylinder), setup)| next_burning(model, cylinder, setup, sums).1)
+            .collect();
+        let trapped = sums.iter().map(|s| s.trapped).sum::<f64>() / sums.len() as f64;
+        let work = sums.iter().map(|s| s.gross_work.abs()).sum::<f64>() / sums.len() as f64;
+        let quantities = sums
+            .iter()
+            .flat_map(|s| [s.trapped / trapped.max(1e-12), (s.gross_work + s.pumping_work) / work.max(1e-9)])
+            .collect();
+        let weights = weights(prepared, &end);
+        let estimate = judge.after_cycle(&start, &end, &weights, quantities);
+        let converged =
+            estimate.quantities < stage.settings.accuracy && estimate.state < 5.0 * stage.settings.accuracy;
+        if converged || cycles >= stage.most_cycles || engine.n_steps >= stage.settings.most_steps {
+            let stayed = engine.mass_kg() - mass_before;
+            let left: f64 = (0..prepared.plan.source_ends.len()).map(|s| engine.source_kg(s)).sum();
+            let sprayed: f64 = sums.iter().map(|s| s.liquid_fuel - s.blow_by_mass).sum();
+            let all_trapped: f64 = sums.iter().map(|s| s.trapped).sum();
+            let manifold_pa = prepared.intake_volume().map(|volume| engine.volume_pa(volume));
+            let marched = Marched {
+                outcome: if converged { Outcome::Converged } else { Outcome::NotConverged },
+                error: error_of(&estimate),
+                cycles,
+                steps: engine.n_steps,
+                mass_gap: (stayed + left - sprayed) / all_trapped.max(1e-12),
+                sums,
+                manifold_pa,
+            };
+            return Ok(Settled { state: end, lit, marched });
+        }
+        for (cylinder, choice) in lit.iter().enumerate() {
+            engine.set_burning(cylinder, &choice.burning);
+        }
+        start = end;
+    }
+}
+
+fn error_of(estimate: &Estimate) -> f64 {
+    estimate.quantities
+}
+
+/// Makes the numbers of a packed state comparable: each over the mean of its kind in its pipe, so that their weighted
+/// squares add up to a mean square. Rates, and what only steers a cylinder's next step, count nothing.
+fn weights(engine: &Prepared, packed: &[f64]) -> Vec<f64> {
+    const PER_CELL: usize = 3 + N_TRANSPORTED;
+    const PER_VOLUME: usize = 2 * (2 + N_TRANSPORTED);
+    let mut weights = Vec::with_capacity(packed.len());
+    let mut rest = packed;
+    for &n_cells in &engine.plan.grid.n_cells {
+        let (cells, after) = rest.split_at(n_cells * PER_CELL);
+        rest = after;
+        let mean = |which: usize| {
+            cells.iter().skip(which).step_by(PER_CELL).map(|v| v.abs()).sum::<f64>() / n_cells as f64
+        };
+        let (mass, energy) = (mean(0).max(1e-12), mean(2).max(1e-9));
+        let mut of_cell = [1.0 / mass; PER_CELL];
+        of_cell[1] = 1.0 / (mass * energy).sqrt();
+        of_cell[2] = 1.0 / energy;
+        weights.extend((0..n_cells).flat_map(|_| of_cell));
+    }
+    for _ in 0..engine.plan.volumes_m3.len() {
+        let (volume, after) = rest.split_at(PER_VOLUME);
+        rest = after;
+        let mass = 1.0 / volume[0].max(1e-12);
+        let mut of_volume = [0.0; PER_VOLUME];
+        of_volume[..2 + N_TRANSPORTED].fill(mass);
+        of_volume[1] = 1.0 / volume[1].max(1e-9);
+        weights.extend(of_volume);
+    }
+    for cylinder in rest.chunks(N_PACKED) {
+        weights.push(1.0 / cylinder[0].abs().max(1e-12));
+        weights.extend((1..cylinder.len()).map(|_| 0.0));
+    }
+    let counted = weights.iter().filter(|w| **w > 0.0).count().max(1) as f64;
+    for weight in &mut weights {
+        *weight /= counted.sqrt();
+    }
+    weights
+}
