@@ -111,11 +111,23 @@ impl Chain<'_> {
     ) -> Result<SpeedPoint, NetworkError> {
         let model = &self.fine.engine.model;
         let first: Vec<Burning<f64>> = model.cylinders.iter().map(|c| first_burning(model, c, rpm)).collect();
-        let from = state.as_deref().map(|packed| (packed, &self.coarse.engine.plan.grid.n_cells[..]));
-        let settled = march::<X>(&self.coarse, rpm, &first, from)?;
+        let coarse_cells = &self.coarse.engine.plan.grid.n_cells[..];
+        // From the neighbour's state; where that breaks, cold.
+        let mut from = state.as_deref().map(|packed| (packed, coarse_cells));
+        let settled = loop {
+            match march::<X>(&self.coarse, rpm, &first, from) {
+                Err(_) if from.is_some() => from = None,
+                outcome => break outcome,
+            }
+        };
+        // What breaks on the coarse grid may still run on the fine one.
+        let Ok(settled) = settled else {
+            *state = None;
+            return march::<X>(&self.fine, rpm, &first, None)
+                .map(|done| point(self.fine.engine, rpm, self.fidelity, &done.marched, &done.lit));
+        };
         let burnings: Vec<Burning<f64>> = settled.lit.iter().map(|choice| choice.burning).collect();
-        let from = Some((&settled.state[..], &self.coarse.engine.plan.grid.n_cells[..]));
-        let done = march::<X>(&self.fine, rpm, &burnings, from)?;
+        let done = march::<X>(&self.fine, rpm, &burnings, Some((&settled.state, coarse_cells)))?;
         *state = Some(settled.state);
         let mut marched = done.marched;
         marched.cycles += settled.marched.cycles;

@@ -7,6 +7,7 @@ mod relief_drawings;
 mod volumes;
 mod lift;
 mod slack;
+mod pull;
 mod pulls;
 mod pulls_import;
 mod pulls_show;
@@ -47,6 +48,8 @@ enum Command {
     Lift(lift::LiftArgs),
     /// How far each adjustment may still go before the first limit, and which limit that is
     Slack(slack::SlackArgs),
+    /// The torque and power an engine should give, speed by speed
+    Pull(pull::PullArgs),
     /// Measured pulls: read in, corrected, compared
     Pulls(pulls::PullsArgs),
     /// Write a commented build sheet from a few readings
@@ -117,6 +120,7 @@ pub fn run() -> Exit {
         Command::Volumes(args) => volumes::run(args),
         Command::Lift(args) => lift::run(args),
         Command::Slack(args) => slack::run(args),
+        Command::Pull(args) => pull::run(args),
         Command::Pulls(args) => pulls::run(args),
         Command::New(args) => new::run(args),
         Command::Schema(args) => schema::run(args),

@@ -1,0 +1,113 @@
+//! What an engine gives over speed: predicted torque and power of a build, with what was assumed for it.
+
+pub use cycle::fidelity::Fidelity;
+use cycle::from_build::{Assumed, FromBuildError, model};
+use cycle::network_plan::PlanError;
+use cycle::speed_point::{Outcome, SpeedPoint};
+use cycle::sweep::sweep;
+use parts::Build;
+use parts::estimate_running::filled;
+use thiserror::Error;
+use units::{AngularVelocity, Quantity};
+
+/// Speeds of a pull whose number nobody gave.
+pub const USUAL_POINTS: usize = 14;
+
+/// What an uncalibrated prediction of power is usually off by, relative: 6 to 10 % (common practice, no source).
+pub const USUAL_ERROR: [f64; 2] = [0.06, 0.10];
+
+/// How a pull is run; what is left out comes from the build's band.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct PullOptions {
+    /// First speed, rpm.
+    pub from_rpm: Option<f64>,
+    /// Last speed, rpm.
+    pub to_rpm: Option<f64>,
+    /// Number of speeds, at least 2.
+    pub n_points: usize,
+    /// How finely.
+    pub fidelity: Fidelity,
+}
+
+impl Default for PullOptions {
+    fn default() -> Self {
+        Self { from_rpm: None, to_rpm: None, n_points: USUAL_POINTS, fidelity: Fidelity::Normal }
+    }
+}
+
+/// A predicted pull.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PullAnswer {
+    /// Name of the build.
+    pub name: String,
+    /// In rising speed.
+    pub points: Vec<SpeedPoint>,
+    /// What was assumed about running, with the rule it was taken by.
+    pub assumed: Vec<Assumed>,
+}
+
+/// A pull that cannot be run.
+#[derive(Clone, Debug, PartialEq, Error)]
+pub enum PullError {
+    /// The build does not make an engine that runs.
+    #[error(transparent)]
+    Build(#[from] FromBuildError),
+    /// Its pipes do not make a network.
+    #[error(transparent)]
+    Plan(#[from] PlanError),
+    /// Speeds that do not rise.
+    #[error("speeds from {from_rpm:.0} to {to_rpm:.0} rpm, expected positive speeds that rise")]
+    Speeds {
+        /// First.
+        from_rpm: f64,
+        /// Last.
+        to_rpm: f64,
+    },
+}
+
+/// Predicts a pull.
+pub fn pull(build: &Build, options: &PullOptions) -> Result<PullAnswer, PullError> {
+    let band = filled(build).running.band;
+    let rpm = |speed: Option<units::Reading<AngularVelocity>>| {
+        speed.map(|speed| speed.value.si() * 60.0 / std::f64::consts::TAU)
+    };
+    let from_rpm = options.from_rpm.or(rpm(band.from)).unwrap_or(f64::NAN);
+    let to_rpm = options.to_rpm.or(rpm(band.to)).unwrap_or(f64::NAN);
+    if !(0.0 < from_rpm && from_rpm < to_rpm) {
+        return Err(PullError::Speeds { from_rpm, to_rpm });
+    }
+    let n = options.n_points.max(2);
+    let speeds: Vec<f64> =
+        (0..n).map(|i| from_rpm + (to_rpm - from_rpm) * i as f64 / (n - 1) as f64).collect();
+    let (model, assumed) = model(build)?;
+    let points = sweep(&model, &speeds, options.fidelity)?;
+    Ok(PullAnswer { name: build.name.clone(), points, assumed })
+}
+
+impl PullAnswer {
+    /// Points that mean something: all but those that broke.
+    pub fn sound(&self) -> impl Iterator<Item = &SpeedPoint> {
+        self.points.iter().filter(|point| !matches!(point.outcome, Outcome::Broke(_)))
+    }
+
+    /// The point of greatest torque.
+    pub fn peak_torque(&self) -> Option<&SpeedPoint> {
+        self.sound().max_by(|a, b| a.torque_n_m.total_cmp(&b.torque_n_m))
+    }
+
+    /// The point of greatest power.
+    pub fn peak_power(&self) -> Option<&SpeedPoint> {
+        self.sound().max_by(|a, b| a.power_w.total_cmp(&b.power_w))
+    }
+
+    /// Mean torque over the pull, N m: the area under the curve over its width.
+    pub fn mean_torque_n_m(&self) -> Option<f64> {
+        let points: Vec<&SpeedPoint> = self.sound().collect();
+        let (first, last) = (points.first()?, points.last()?);
+        let area: f64 = points
+            .windows(2)
+            .map(|pair| 0.5 * (pair[0].torque_n_m + pair[1].torque_n_m) * (pair[1].rpm - pair[0].rpm))
+            .sum();
+        (last.rpm > first.rpm).then(|| area / (last.rpm - first.rpm))
+    }
+}

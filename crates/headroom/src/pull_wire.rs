@@ -1,0 +1,122 @@
+//! A predicted pull as JSON; every number has its unit in its name.
+
+use cycle::speed_point::{Outcome, SpeedPoint};
+use serde::Serialize;
+use units::UnitSystem;
+
+use crate::pull::PullAnswer;
+use crate::wire::FORMAT;
+
+/// [`PullAnswer`].
+#[derive(Debug, Serialize)]
+pub struct PullWire {
+    format: u32,
+    name: String,
+    verdict: Vec<String>,
+    points: Vec<PointWire>,
+    assumed: Vec<AssumedWire>,
+    cautions: Vec<&'static str>,
+}
+
+#[derive(Debug, Serialize)]
+struct PointWire {
+    rpm: f64,
+    fidelity: &'static str,
+    converged: bool,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    broke: Option<String>,
+    error: Option<f64>,
+    torque_n_m: Option<f64>,
+    power_kw: Option<f64>,
+    gross_mep_bar: Option<f64>,
+    pumping_mep_bar: Option<f64>,
+    friction_mep_bar: Option<f64>,
+    volumetric_efficiency: Option<f64>,
+    fuel_g_per_kwh: Option<f64>,
+    indicated_efficiency: Option<f64>,
+    exhaust_c: Option<f64>,
+    mach_index: f64,
+    cylinders: Vec<CylinderWire>,
+}
+
+#[derive(Debug, Serialize)]
+struct CylinderWire {
+    trapped_mg: f64,
+    residual: f64,
+    peak_bar: f64,
+    peak_deg: f64,
+    spark_deg: f64,
+    half_burned_deg: f64,
+    retard_deg: f64,
+    knock_integral: f64,
+    knock_limited: bool,
+}
+
+#[derive(Debug, Serialize)]
+struct AssumedWire {
+    path: String,
+    taken: String,
+    rule: &'static str,
+}
+
+impl PullWire {
+    /// With the sentences of the answer.
+    pub fn new(answer: &PullAnswer, verdict: Vec<String>) -> Self {
+        Self {
+            format: FORMAT,
+            name: answer.name.clone(),
+            verdict,
+            points: answer.points.iter().map(point).collect(),
+            assumed: answer
+                .assumed
+                .iter()
+                .map(|a| AssumedWire {
+                    path: a.path.clone(),
+                    taken: a.shown(UnitSystem::Metric),
+                    rule: a.rule,
+                })
+                .collect(),
+            cautions: crate::words::CAUTIONS.to_vec(),
+        }
+    }
+}
+
+fn point(point: &SpeedPoint) -> PointWire {
+    let finite = |value: f64| value.is_finite().then_some(value);
+    let bar = |pa: f64| finite(pa / 1e5);
+    PointWire {
+        rpm: point.rpm,
+        fidelity: point.fidelity.name(),
+        converged: point.outcome == Outcome::Converged,
+        broke: match &point.outcome {
+            Outcome::Broke(why) => Some(why.clone()),
+            _ => None,
+        },
+        error: finite(point.error),
+        torque_n_m: finite(point.torque_n_m),
+        power_kw: finite(point.power_w / 1000.0),
+        gross_mep_bar: bar(point.gross_mep_pa),
+        pumping_mep_bar: bar(point.pumping_mep_pa),
+        friction_mep_bar: bar(point.friction_mep_pa),
+        volumetric_efficiency: finite(point.volumetric_efficiency),
+        fuel_g_per_kwh: point.fuel_per_work_kg_per_j.map(|fuel| 3.6e9 * fuel),
+        indicated_efficiency: finite(point.indicated_efficiency),
+        exhaust_c: finite(point.exhaust_k - 273.15),
+        mach_index: point.mach_index,
+        cylinders: point
+            .cylinders
+            .iter()
+            .map(|c| CylinderWire {
+                trapped_mg: 1e6 * c.trapped_kg,
+                residual: c.residual,
+                peak_bar: c.peak_pa / 1e5,
+                peak_deg: c.peak_deg,
+                spark_deg: c.spark_deg,
+                half_burned_deg: c.half_burned_deg,
+                retard_deg: c.retard_deg,
+                knock_integral: c.knock,
+                knock_limited: c.knock_limited,
+            })
+            .collect(),
+    }
+}
