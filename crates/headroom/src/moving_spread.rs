@@ -31,9 +31,11 @@ pub struct Of<'a> {
 }
 
 impl Of<'_> {
-    /// The nominal gap where gaps are compared, in metres.
-    fn steady_gap_m(&self) -> f64 {
-        pair_gap_m(self.parts, self.cylinder, self.dips.pair, self.crank_deg)
+    /// The pair's gap in a cylinder where gaps are compared, in metres; the least one near the known dips where there is none at
+    /// that angle, as with a margin that has not reached into its pocket there.
+    fn compared_m(&self, parts: &MovingParts<Lift>, cylinder: &Cylinder) -> f64 {
+        let steady = pair_gap_m(parts, cylinder, self.dips.pair, self.crank_deg);
+        if steady.is_finite() { steady } else { pair_least_m(parts, cylinder, self.dips) }
     }
 }
 
@@ -80,11 +82,12 @@ struct Nudge {
 /// What one standard deviation of each reading does to a pair's least gap. A minimum does not move by moving its crank
 /// angle, so the gap at the nominal angle tells.
 pub fn changes_m(of: &Of, nudges: &Nudges) -> Vec<Change> {
-    let gap = |nudged: &Option<(Cylinder, MovingParts<Lift>)>| match nudged {
-        Some((cylinder, parts)) => pair_gap_m(parts, cylinder, of.dips.pair, of.crank_deg),
-        None => of.steady_gap_m(),
+    let nominal = of.compared_m(of.parts, of.cylinder);
+    // A cylinder that cannot turn, or a margin that no longer reaches into its pocket at all, has no gap to compare.
+    let gap = |nudged: &Option<(Cylinder, MovingParts<Lift>)>| {
+        let found = nudged.as_ref().map(|(cylinder, parts)| of.compared_m(parts, cylinder));
+        found.filter(|gap_m| gap_m.is_finite()).unwrap_or(nominal)
     };
-    let nominal = of.steady_gap_m();
     let changes = nudges.of(of).iter().filter(|nudge| concerns(of, &nudge.path)).map(|nudge| {
         let (up, down) = (gap(&nudge.up), gap(&nudge.down));
         let (by_m, bend_m) = (0.5 * (up - down), up + down - 2.0 * nominal);

@@ -28,6 +28,38 @@ fn gap_mm(build: &Build, kind: Check) -> f64 {
     finding(build, kind).gap().expect("a gap").get::<millimeter>()
 }
 
+/// A margin that just reaches into its pocket leaves it with some readings a little off: the gap to the pocket's wall has a
+/// doubt that is a number all the same.
+#[test]
+fn regress_pocket_walls_that_are_just_reached_have_a_finite_doubt() {
+    let read = |name: &str| {
+        let path = format!("{}/../../demos/{name}.toml", env!("CARGO_MANIFEST_DIR"));
+        std::fs::read_to_string(&path).unwrap_or_else(|error| panic!("{path}: {error}"))
+    };
+    for (base, swap) in [
+        ("heron", "heron-with-bittern-head"),
+        ("kestrel", "kestrel-big-valves"),
+        ("teal", "teal-skimmed"),
+        ("dunlin", "dunlin-rocker"),
+        ("dunlin", "dunlin-fly-cut"),
+    ] {
+        let base = read(&format!("{base}.build"));
+        let swapped = sheet::read_candidate(&base, &read(&format!("{swap}.swap")), &mut |name| {
+            Ok(read(name.trim_end_matches(".toml")))
+        });
+        for build in [build(&base), swapped.unwrap_or_else(|problems| panic!("{problems}")).build] {
+            for finding in check(&build, &CheckOptions::default()).findings {
+                let Some(seen) = &finding.seen else { continue };
+                let numbers = [seen.tolerance.value, seen.chance_of_hitting, seen.chance_under_limit];
+                assert!(numbers.iter().all(|number| number.is_finite()), "{}: {finding:?}", build.name);
+                if finding.check == Check::PocketRadial {
+                    assert!(seen.tolerance.value > 0.0, "{}: {finding:?}", build.name);
+                }
+            }
+        }
+    }
+}
+
 /// The check finds what the cam installed at the phaser's worst end would show, and says where the phaser stands.
 #[test]
 fn exact_phasers_are_checked_at_their_worst() {
