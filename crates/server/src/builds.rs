@@ -7,12 +7,13 @@ use parts::Build;
 use serde::{Deserialize, Serialize};
 use sheet::read_build;
 use shop::{Drawer, Entry, NewEntry};
-use utoipa::{IntoParams, ToSchema};
+use utoipa::ToSchema;
 
+use crate::entries::{self, ChangedSheet, OfRevision, Received, Sent};
 use crate::extract::{Asked, Body, InPath};
 use crate::failure::{Failure, ProblemWire, problem_wires};
 use crate::readings::{ReadingWire, readings};
-use crate::state::{Shared, on_disk};
+use crate::state::{Bench, Shared};
 
 /// A sheet in a list.
 #[derive(Serialize, ToSchema)]
@@ -61,47 +62,23 @@ pub struct NewBuild {
     text: String,
 }
 
-/// A changed sheet.
-#[derive(Deserialize, ToSchema)]
-#[serde(deny_unknown_fields)]
-pub struct ChangedSheet {
-    /// Up to 80 characters that may stand in the name of a file.
-    #[schema(min_length = 1, max_length = 80)]
-    pub name: String,
-    /// Kept as it is, readable or not.
-    pub text: String,
-    /// The revision this was made from.
-    pub revision: i64,
-}
-
-/// The revision that is meant.
-#[derive(Deserialize, IntoParams)]
-#[into_params(parameter_in = Query)]
-#[serde(deny_unknown_fields)]
-pub struct OfRevision {
-    /// The revision that was read.
-    pub revision: i64,
+impl Received for NewBuild {
+    fn entry(&self) -> NewEntry<'_> {
+        NewEntry { name: &self.name, text: &self.text, ..NewEntry::default() }
+    }
 }
 
 /// All build sheets.
 #[utoipa::path(get, path = "/api/builds", tag = "sheets", responses((status = 200, body = Vec<BuildRow>)))]
 pub async fn list(State(bench): Shared) -> Result<Json<Vec<BuildRow>>, Failure> {
-    on_disk(&bench, |bench| {
-        let all = bench.reader().list(Drawer::Build)?;
-        Ok(Json(all.into_iter().map(BuildRow::from).collect()))
-    })
-    .await
+    entries::list(&bench, Drawer::Build).await
 }
 
 /// One build sheet.
 #[utoipa::path(get, path = "/api/builds/{id}", tag = "sheets", params(("id" = i64, Path)),
     responses((status = 200, body = BuildDetail)))]
 pub async fn get(State(bench): Shared, InPath(id): InPath<i64>) -> Result<Json<BuildDetail>, Failure> {
-    on_disk(&bench, move |bench| {
-        let entry = bench.reader().get(Drawer::Build, id)?;
-        Ok(Json(BuildDetail::from(entry)))
-    })
-    .await
+    entries::get(&bench, Drawer::Build, id).await
 }
 
 /// Puts a new build sheet into the shop.
@@ -111,12 +88,7 @@ pub async fn add(
     State(bench): Shared,
     Body(new): Body<NewBuild>,
 ) -> Result<(StatusCode, Json<BuildDetail>), Failure> {
-    on_disk(&bench, move |bench| {
-        let new = NewEntry { name: &new.name, text: &new.text, ..NewEntry::default() };
-        let entry = bench.writer().add(Drawer::Build, &new)?;
-        Ok((StatusCode::CREATED, Json(BuildDetail::from(entry))))
-    })
-    .await
+    entries::add(&bench, Drawer::Build, new).await
 }
 
 /// Changes a build sheet. Refused with 409 and the sheet as it stands when somebody else changed it in the meantime.
@@ -127,12 +99,7 @@ pub async fn put(
     InPath(id): InPath<i64>,
     Body(changed): Body<ChangedSheet>,
 ) -> Result<Json<BuildDetail>, Failure> {
-    on_disk(&bench, move |bench| {
-        let ChangedSheet { name, text, revision } = changed;
-        let entry = bench.writer().put(Drawer::Build, id, revision, &name, &text)?;
-        Ok(Json(BuildDetail::from(entry)))
-    })
-    .await
+    entries::put(&bench, Drawer::Build, id, changed).await
 }
 
 /// Takes a build sheet out of the shop; undo brings it back.
@@ -143,30 +110,26 @@ pub async fn remove(
     InPath(id): InPath<i64>,
     Asked(asked): Asked<OfRevision>,
 ) -> Result<StatusCode, Failure> {
-    on_disk(&bench, move |bench| {
-        bench.writer().remove(Drawer::Build, id, asked.revision)?;
-        Ok(StatusCode::NO_CONTENT)
-    })
-    .await
+    entries::remove(&bench, Drawer::Build, id, asked).await
 }
 
-impl From<Entry> for BuildRow {
-    fn from(entry: Entry) -> Self {
+impl Sent for BuildRow {
+    fn of(_: &Bench, entry: Entry) -> Result<Self, Failure> {
         let (title, problems) = match read_build(&entry.text) {
             Ok(sheet) => (Some(sheet.build.name), 0),
             Err(problems) => (None, problems.list().len()),
         };
         let Entry { id, name, revision, changed_at, .. } = entry;
-        Self { id, name, title, revision, changed_at, problems }
+        Ok(Self { id, name, title, revision, changed_at, problems })
     }
 }
 
-impl From<Entry> for BuildDetail {
-    fn from(entry: Entry) -> Self {
+impl Sent for BuildDetail {
+    fn of(_: &Bench, entry: Entry) -> Result<Self, Failure> {
         let read = read_build(&entry.text);
         let build: Option<&Build> = read.as_ref().ok().map(|sheet| &sheet.build);
         let Entry { id, name, text, revision, changed_at, .. } = entry;
-        Self {
+        Ok(Self {
             id,
             name,
             title: build.map(|build| build.name.clone()),
@@ -177,6 +140,6 @@ impl From<Entry> for BuildDetail {
             readings: build.map_or_else(Vec::new, readings),
             notes: read.as_ref().map_or_else(|_| Vec::new(), |sheet| sheet.notes.clone()),
             problems: read.err().map_or_else(Vec::new, |problems| problem_wires(&problems)),
-        }
+        })
     }
 }

@@ -18,6 +18,7 @@ mod pair;
 mod assets;
 mod example;
 
+mod entries;
 mod builds;
 mod swaps;
 mod pulls;

@@ -7,10 +7,10 @@ use serde::{Deserialize, Serialize};
 use shop::{Drawer, Entry, NewEntry};
 use utoipa::ToSchema;
 
-use crate::builds::{ChangedSheet, OfRevision};
+use crate::entries::{self, ChangedSheet, OfRevision, Received, Sent};
 use crate::extract::{Asked, Body, InPath};
 use crate::failure::Failure;
-use crate::state::{Shared, on_disk};
+use crate::state::{Bench, Shared};
 
 /// A part on the shelf.
 #[derive(Serialize, ToSchema)]
@@ -49,21 +49,23 @@ pub struct NewPart {
     text: String,
 }
 
+impl Received for NewPart {
+    fn entry(&self) -> NewEntry<'_> {
+        NewEntry { name: &self.name, text: &self.text, build_id: None, kind: Some(self.kind.word()) }
+    }
+}
+
 /// All parts on the shelf.
 #[utoipa::path(get, path = "/api/parts", tag = "shelf", responses((status = 200, body = Vec<PartDetail>)))]
 pub async fn list(State(bench): Shared) -> Result<Json<Vec<PartDetail>>, Failure> {
-    on_disk(&bench, |bench| {
-        let all = bench.reader().list(Drawer::Part)?;
-        Ok(Json(all.into_iter().map(PartDetail::from).collect()))
-    })
-    .await
+    entries::list(&bench, Drawer::Part).await
 }
 
 /// One part.
 #[utoipa::path(get, path = "/api/parts/{id}", tag = "shelf", params(("id" = i64, Path)),
     responses((status = 200, body = PartDetail)))]
 pub async fn get(State(bench): Shared, InPath(id): InPath<i64>) -> Result<Json<PartDetail>, Failure> {
-    on_disk(&bench, move |bench| Ok(Json(bench.reader().get(Drawer::Part, id)?.into()))).await
+    entries::get(&bench, Drawer::Part, id).await
 }
 
 /// Puts a part on the shelf.
@@ -73,12 +75,7 @@ pub async fn add(
     State(bench): Shared,
     Body(new): Body<NewPart>,
 ) -> Result<(StatusCode, Json<PartDetail>), Failure> {
-    on_disk(&bench, move |bench| {
-        let new = NewEntry { name: &new.name, text: &new.text, build_id: None, kind: Some(new.kind.word()) };
-        let entry = bench.writer().add(Drawer::Part, &new)?;
-        Ok((StatusCode::CREATED, Json(entry.into())))
-    })
-    .await
+    entries::add(&bench, Drawer::Part, new).await
 }
 
 /// Changes name or text of a part. Refused with 409 when somebody else changed it in the meantime.
@@ -89,11 +86,7 @@ pub async fn put(
     InPath(id): InPath<i64>,
     Body(changed): Body<ChangedSheet>,
 ) -> Result<Json<PartDetail>, Failure> {
-    on_disk(&bench, move |bench| {
-        let entry = bench.writer().put(Drawer::Part, id, changed.revision, &changed.name, &changed.text)?;
-        Ok(Json(entry.into()))
-    })
-    .await
+    entries::put(&bench, Drawer::Part, id, changed).await
 }
 
 /// Takes a part off the shelf; undo brings it back.
@@ -104,19 +97,15 @@ pub async fn remove(
     InPath(id): InPath<i64>,
     Asked(asked): Asked<OfRevision>,
 ) -> Result<StatusCode, Failure> {
-    on_disk(&bench, move |bench| {
-        bench.writer().remove(Drawer::Part, id, asked.revision)?;
-        Ok(StatusCode::NO_CONTENT)
-    })
-    .await
+    entries::remove(&bench, Drawer::Part, id, asked).await
 }
 
-impl From<Entry> for PartDetail {
-    fn from(entry: Entry) -> Self {
+impl Sent for PartDetail {
+    fn of(_: &Bench, entry: Entry) -> Result<Self, Failure> {
         let Entry { id, name, text, revision, changed_at, kind, .. } = entry;
         let kind = PartKind::ALL.into_iter().find(|known| kind.as_deref() == Some(known.word()));
         // The file refuses any other word.
-        Self { id, name, kind: kind.unwrap_or(PartKind::Block), text, revision, changed_at }
+        Ok(Self { id, name, kind: kind.unwrap_or(PartKind::Block), text, revision, changed_at })
     }
 }
 

@@ -7,10 +7,10 @@ use serde::{Deserialize, Serialize};
 use shop::{Drawer, Entry, NewEntry};
 use utoipa::ToSchema;
 
-use crate::builds::{ChangedSheet, OfRevision};
+use crate::entries::{self, ChangedSheet, OfRevision, Received, Sent};
 use crate::extract::{Asked, Body, InPath};
 use crate::failure::Failure;
-use crate::state::{Shared, on_disk};
+use crate::state::{Bench, Shared};
 
 /// A pull.
 #[derive(Serialize, ToSchema)]
@@ -37,21 +37,23 @@ pub struct NewPull {
     text: String,
 }
 
+impl Received for NewPull {
+    fn entry(&self) -> NewEntry<'_> {
+        NewEntry { name: &self.name, text: &self.text, build_id: self.build, kind: None }
+    }
+}
+
 /// All pulls.
 #[utoipa::path(get, path = "/api/pulls", tag = "shelf", responses((status = 200, body = Vec<PullDetail>)))]
 pub async fn list(State(bench): Shared) -> Result<Json<Vec<PullDetail>>, Failure> {
-    on_disk(&bench, |bench| {
-        let all = bench.reader().list(Drawer::Pull)?;
-        Ok(Json(all.into_iter().map(PullDetail::from).collect()))
-    })
-    .await
+    entries::list(&bench, Drawer::Pull).await
 }
 
 /// One pull.
 #[utoipa::path(get, path = "/api/pulls/{id}", tag = "shelf", params(("id" = i64, Path)),
     responses((status = 200, body = PullDetail)))]
 pub async fn get(State(bench): Shared, InPath(id): InPath<i64>) -> Result<Json<PullDetail>, Failure> {
-    on_disk(&bench, move |bench| Ok(Json(bench.reader().get(Drawer::Pull, id)?.into()))).await
+    entries::get(&bench, Drawer::Pull, id).await
 }
 
 /// Puts a pull into the shop.
@@ -61,12 +63,7 @@ pub async fn add(
     State(bench): Shared,
     Body(new): Body<NewPull>,
 ) -> Result<(StatusCode, Json<PullDetail>), Failure> {
-    on_disk(&bench, move |bench| {
-        let new = NewEntry { name: &new.name, text: &new.text, build_id: new.build, kind: None };
-        let entry = bench.writer().add(Drawer::Pull, &new)?;
-        Ok((StatusCode::CREATED, Json(entry.into())))
-    })
-    .await
+    entries::add(&bench, Drawer::Pull, new).await
 }
 
 /// Changes name or text of a pull. Refused with 409 when somebody else changed it in the meantime.
@@ -77,11 +74,7 @@ pub async fn put(
     InPath(id): InPath<i64>,
     Body(changed): Body<ChangedSheet>,
 ) -> Result<Json<PullDetail>, Failure> {
-    on_disk(&bench, move |bench| {
-        let entry = bench.writer().put(Drawer::Pull, id, changed.revision, &changed.name, &changed.text)?;
-        Ok(Json(entry.into()))
-    })
-    .await
+    entries::put(&bench, Drawer::Pull, id, changed).await
 }
 
 /// Takes a pull out of the shop; undo brings it back.
@@ -92,16 +85,12 @@ pub async fn remove(
     InPath(id): InPath<i64>,
     Asked(asked): Asked<OfRevision>,
 ) -> Result<StatusCode, Failure> {
-    on_disk(&bench, move |bench| {
-        bench.writer().remove(Drawer::Pull, id, asked.revision)?;
-        Ok(StatusCode::NO_CONTENT)
-    })
-    .await
+    entries::remove(&bench, Drawer::Pull, id, asked).await
 }
 
-impl From<Entry> for PullDetail {
-    fn from(entry: Entry) -> Self {
+impl Sent for PullDetail {
+    fn of(_: &Bench, entry: Entry) -> Result<Self, Failure> {
         let Entry { id, name, text, revision, changed_at, build_id, .. } = entry;
-        Self { id, name, build: build_id, text, revision, changed_at }
+        Ok(Self { id, name, build: build_id, text, revision, changed_at })
     }
 }

@@ -5,13 +5,13 @@ use axum::extract::State;
 use axum::http::StatusCode;
 use serde::{Deserialize, Serialize};
 use sheet::{Problems, read_candidate};
-use shop::{Drawer, Entry, NewEntry, Shop, ShopError};
+use shop::{Drawer, Entry, NewEntry};
 use utoipa::ToSchema;
 
-use crate::builds::{ChangedSheet, OfRevision};
+use crate::entries::{self, ChangedSheet, OfRevision, Received, Sent};
 use crate::extract::{Asked, Body, InPath};
 use crate::failure::{Failure, ProblemWire, problem_wires};
-use crate::state::{Shared, on_disk};
+use crate::state::{Bench, Shared};
 use crate::subject::other_sheet;
 
 /// A swap sheet.
@@ -48,29 +48,23 @@ pub struct NewSwap {
     text: String,
 }
 
+impl Received for NewSwap {
+    fn entry(&self) -> NewEntry<'_> {
+        NewEntry { name: &self.name, text: &self.text, build_id: Some(self.build), kind: None }
+    }
+}
+
 /// All swap sheets.
 #[utoipa::path(get, path = "/api/swaps", tag = "sheets", responses((status = 200, body = Vec<SwapDetail>)))]
 pub async fn list(State(bench): Shared) -> Result<Json<Vec<SwapDetail>>, Failure> {
-    on_disk(&bench, |bench| {
-        let shop = bench.reader();
-        let all = shop.list(Drawer::Swap)?;
-        let details: Result<Vec<SwapDetail>, ShopError> =
-            all.into_iter().map(|entry| detail(&shop, entry)).collect();
-        Ok(Json(details?))
-    })
-    .await
+    entries::list(&bench, Drawer::Swap).await
 }
 
 /// One swap sheet.
 #[utoipa::path(get, path = "/api/swaps/{id}", tag = "sheets", params(("id" = i64, Path)),
     responses((status = 200, body = SwapDetail)))]
 pub async fn get(State(bench): Shared, InPath(id): InPath<i64>) -> Result<Json<SwapDetail>, Failure> {
-    on_disk(&bench, move |bench| {
-        let shop = bench.reader();
-        let entry = shop.get(Drawer::Swap, id)?;
-        Ok(Json(detail(&shop, entry)?))
-    })
-    .await
+    entries::get(&bench, Drawer::Swap, id).await
 }
 
 /// Puts a new swap sheet into the shop.
@@ -80,13 +74,7 @@ pub async fn add(
     State(bench): Shared,
     Body(new): Body<NewSwap>,
 ) -> Result<(StatusCode, Json<SwapDetail>), Failure> {
-    on_disk(&bench, move |bench| {
-        let new = NewEntry { name: &new.name, text: &new.text, build_id: Some(new.build), kind: None };
-        let mut shop = bench.writer();
-        let entry = shop.add(Drawer::Swap, &new)?;
-        Ok((StatusCode::CREATED, Json(detail(&shop, entry)?)))
-    })
-    .await
+    entries::add(&bench, Drawer::Swap, new).await
 }
 
 /// Changes a swap sheet. Refused with 409 and the sheet as it stands when somebody else changed it in the meantime.
@@ -97,12 +85,7 @@ pub async fn put(
     InPath(id): InPath<i64>,
     Body(changed): Body<ChangedSheet>,
 ) -> Result<Json<SwapDetail>, Failure> {
-    on_disk(&bench, move |bench| {
-        let mut shop = bench.writer();
-        let entry = shop.put(Drawer::Swap, id, changed.revision, &changed.name, &changed.text)?;
-        Ok(Json(detail(&shop, entry)?))
-    })
-    .await
+    entries::put(&bench, Drawer::Swap, id, changed).await
 }
 
 /// Takes a swap sheet out of the shop; undo brings it back.
@@ -113,24 +96,24 @@ pub async fn remove(
     InPath(id): InPath<i64>,
     Asked(asked): Asked<OfRevision>,
 ) -> Result<StatusCode, Failure> {
-    on_disk(&bench, move |bench| {
-        bench.writer().remove(Drawer::Swap, id, asked.revision)?;
-        Ok(StatusCode::NO_CONTENT)
-    })
-    .await
+    entries::remove(&bench, Drawer::Swap, id, asked).await
 }
 
-fn detail(shop: &Shop, entry: Entry) -> Result<SwapDetail, ShopError> {
-    let build = entry.build_id.unwrap_or_default();
-    let base = shop.get(Drawer::Build, build)?;
-    let read = read_candidate(&base.text, &entry.text, &mut |name| other_sheet(shop, name));
-    let (title, parts_replaced) = match &read {
-        Ok(candidate) => {
-            (Some(candidate.name.clone()), candidate.parts_replaced.iter().map(|part| part.key()).collect())
-        }
-        Err(_) => (None, Vec::new()),
-    };
-    let problems = read.err().map_or_else(Vec::new, |problems: Problems| problem_wires(&problems));
-    let Entry { id, name, text, revision, changed_at, .. } = entry;
-    Ok(SwapDetail { id, name, title, build, text, revision, changed_at, parts_replaced, problems })
+impl Sent for SwapDetail {
+    fn of(bench: &Bench, entry: Entry) -> Result<Self, Failure> {
+        let shop = bench.reader();
+        let build = entry.build_id.unwrap_or_default();
+        let base = shop.get(Drawer::Build, build)?;
+        let read = read_candidate(&base.text, &entry.text, &mut |name| other_sheet(&shop, name));
+        let (title, parts_replaced) = match &read {
+            Ok(candidate) => (
+                Some(candidate.name.clone()),
+                candidate.parts_replaced.iter().map(|part| part.key()).collect(),
+            ),
+            Err(_) => (None, Vec::new()),
+        };
+        let problems = read.err().map_or_else(Vec::new, |problems: Problems| problem_wires(&problems));
+        let Entry { id, name, text, revision, changed_at, .. } = entry;
+        Ok(Self { id, name, title, build, text, revision, changed_at, parts_replaced, problems })
+    }
 }
