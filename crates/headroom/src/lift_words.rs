@@ -116,7 +116,12 @@ pub fn degrees(angle: CrankAngle) -> String {
 
 /// An engine speed to the next ten: `6840 rpm`.
 pub fn rpm(speed: AngularVelocity) -> String {
-    format!("{:.0} rpm", (speed.get::<revolution_per_minute>() / 10.0).round() * 10.0)
+    format!("{} rpm", tens(speed.get::<revolution_per_minute>()))
+}
+
+/// A number to the next ten.
+pub fn tens(number: f64) -> String {
+    format!("{:.0}", (number / 10.0).round() * 10.0)
 }
 
 /// Opening and closing as cards say them: `6.0 before top, 38.0 after bottom`.

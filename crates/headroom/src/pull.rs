@@ -7,8 +7,10 @@ use cycle::speed_point::{Outcome, SpeedPoint};
 use cycle::sweep::sweep;
 use parts::Build;
 use parts::estimate_running::filled;
+use pulls::{Curve, Measure, Weights};
 use thiserror::Error;
-use units::{AngularVelocity, Quantity};
+use units::angular_velocity::revolution_per_minute;
+use units::{AngularVelocity, Reading};
 
 /// Speeds of a pull whose number nobody gave.
 pub const USUAL_POINTS: usize = 14;
@@ -68,8 +70,8 @@ pub enum PullError {
 /// Predicts a pull.
 pub fn pull(build: &Build, options: &PullOptions) -> Result<PullAnswer, PullError> {
     let band = filled(build).running.band;
-    let rpm = |speed: Option<units::Reading<AngularVelocity>>| {
-        speed.map(|speed| speed.value.si() * 60.0 / std::f64::consts::TAU)
+    let rpm = |speed: Option<Reading<AngularVelocity>>| {
+        speed.map(|speed| speed.value.get::<revolution_per_minute>())
     };
     let from_rpm = options.from_rpm.or(rpm(band.from)).unwrap_or(f64::NAN);
     let to_rpm = options.to_rpm.or(rpm(band.to)).unwrap_or(f64::NAN);
@@ -102,12 +104,9 @@ impl PullAnswer {
 
     /// Mean torque over the pull, N m: the area under the curve over its width.
     pub fn mean_torque_n_m(&self) -> Option<f64> {
-        let points: Vec<&SpeedPoint> = self.sound().collect();
-        let (first, last) = (points.first()?, points.last()?);
-        let area: f64 = points
-            .windows(2)
-            .map(|pair| 0.5 * (pair[0].torque_n_m + pair[1].torque_n_m) * (pair[1].rpm - pair[0].rpm))
-            .sum();
-        (last.rpm > first.rpm).then(|| area / (last.rpm - first.rpm))
+        let (speed_rpm, torque_nm): (Vec<f64>, Vec<f64>) =
+            self.sound().map(|point| (point.rpm, point.torque_n_m)).unzip();
+        let curve = Curve { speed_rpm, torque_nm };
+        (curve.speed_rpm.len() > 1).then(|| curve.mean(Measure::Torque, &Weights::default()))
     }
 }

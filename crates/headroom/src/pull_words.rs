@@ -1,14 +1,10 @@
 //! A predicted pull in words and rows.
 
 use cycle::speed_point::{Outcome, SpeedPoint};
-use units::UnitSystem;
+use units::{Power, Quantity, Torque, UnitSystem, show_decimals};
 
+use crate::lift_words::tens;
 use crate::pull::{PullAnswer, USUAL_ERROR};
-
-/// N m in a pound-foot.
-const N_M_PER_LB_FT: f64 = 1.355_817_948;
-/// W in a mechanical horsepower.
-const W_PER_HP: f64 = 745.699_871_6;
 
 /// The answer in a few sentences, the first with the peaks.
 pub fn verdict(answer: &PullAnswer, system: UnitSystem) -> Vec<String> {
@@ -24,9 +20,9 @@ pub fn verdict(answer: &PullAnswer, system: UnitSystem) -> Vec<String> {
         format!(
             "Peak torque {} at {} rpm, peak power {} at {} rpm; {} on average{range}.",
             torque_text(torque.torque_n_m, system),
-            rounded(torque.rpm),
+            tens(torque.rpm),
             power_text(power.power_w, system),
-            rounded(power.rpm),
+            tens(power.rpm),
             torque_text(mean, system),
         ),
         format!(
@@ -52,7 +48,7 @@ pub fn verdict(answer: &PullAnswer, system: UnitSystem) -> Vec<String> {
     if let Some(point) = choked {
         sentences.push(format!(
             "From about {} rpm on the intake valves choke filling (Mach index {:.2}).",
-            rounded(point.rpm),
+            tens(point.rpm),
             point.mach_index
         ));
     }
@@ -66,35 +62,25 @@ pub fn verdict(answer: &PullAnswer, system: UnitSystem) -> Vec<String> {
 /// Mean inlet Mach index from which filling falls off. C. F. Taylor (1985), vol. 1, ch. 6, from memory.
 const MOST_MACH_INDEX: f64 = 0.6;
 
-/// Speeds in tens.
-fn rounded(rpm: f64) -> String {
-    format!("{:.0}", (rpm / 10.0).round() * 10.0)
-}
-
 fn torque_text(n_m: f64, system: UnitSystem) -> String {
-    match system {
-        UnitSystem::Metric => format!("{n_m:.0} N m"),
-        UnitSystem::Inch => format!("{:.0} lb-ft", n_m / N_M_PER_LB_FT),
-    }
+    show_decimals(Torque::from_si(n_m), system, 0)
 }
 
 fn power_text(w: f64, system: UnitSystem) -> String {
-    match system {
-        UnitSystem::Metric => format!("{:.1} kW", w / 1000.0),
-        UnitSystem::Inch => format!("{:.0} hp", w / W_PER_HP),
-    }
+    let decimals = match system {
+        UnitSystem::Metric => 1,
+        UnitSystem::Inch => 0,
+    };
+    show_decimals(Power::from_si(w), system, decimals)
 }
 
 /// Headings, then a row a speed.
 pub fn rows(answer: &PullAnswer, system: UnitSystem) -> Vec<Vec<String>> {
-    let (torque, power) = match system {
-        UnitSystem::Metric => ("N m", "kW"),
-        UnitSystem::Inch => ("lb-ft", "hp"),
-    };
+    let (torque, power) = (system.unit::<Torque>(), system.unit::<Power>());
     let head = [
         "rpm",
-        torque,
-        power,
+        torque.symbol,
+        power.symbol,
         "filling %",
         "bmep bar",
         "peak bar",
@@ -112,15 +98,13 @@ pub fn rows(answer: &PullAnswer, system: UnitSystem) -> Vec<Vec<String>> {
 
 fn row(point: &SpeedPoint, system: UnitSystem) -> Vec<String> {
     if let Outcome::Broke(why) = &point.outcome {
-        let mut row = vec![rounded(point.rpm)];
+        let mut row = vec![tens(point.rpm)];
         row.extend((0..10).map(|_| "-".to_owned()));
         row.push(format!("broke off: {why}"));
         return row;
     }
-    let (torque, power) = match system {
-        UnitSystem::Metric => (point.torque_n_m, point.power_w / 1000.0),
-        UnitSystem::Inch => (point.torque_n_m / N_M_PER_LB_FT, point.power_w / W_PER_HP),
-    };
+    let torque = system.unit::<Torque>().from_si(point.torque_n_m);
+    let power = system.unit::<Power>().from_si(point.power_w);
     let n = point.cylinders.len().max(1) as f64;
     let mean = |of: &dyn Fn(&cycle::speed_point::CylinderPoint) -> f64| {
         point.cylinders.iter().map(of).sum::<f64>() / n
@@ -136,7 +120,7 @@ fn row(point: &SpeedPoint, system: UnitSystem) -> Vec<String> {
         _ => String::new(),
     };
     vec![
-        rounded(point.rpm),
+        tens(point.rpm),
         format!("{torque:.1}"),
         format!("{power:.1}"),
         format!("{:.0}", 100.0 * point.volumetric_efficiency),
