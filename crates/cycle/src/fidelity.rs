@@ -9,7 +9,7 @@ pub enum Fidelity {
     Screen,
     /// For a torque curve.
     Normal,
-    /// Half the cells of normal, to see what the grid does.
+    /// Cells half as long as normal, to see what the grid does.
     Fine,
 }
 

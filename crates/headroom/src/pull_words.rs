@@ -13,7 +13,7 @@ pub fn verdict(answer: &PullAnswer, system: UnitSystem) -> Vec<String> {
     else {
         return vec!["No speed of this pull could be computed: every march broke off.".to_owned()];
     };
-    let (first, last) = (answer.points.first(), answer.points.last());
+    let (first, last) = (answer.sound().next(), answer.sound().last());
     let range =
         first.zip(last).map_or(String::new(), |(a, b)| format!(" from {:.0} to {:.0} rpm", a.rpm, b.rpm));
     let mut sentences = vec![

@@ -43,7 +43,7 @@ enum Fineness {
     Screen,
     /// For a curve
     Normal,
-    /// Half the cells of normal
+    /// Cells half as long as normal
     Fine,
 }
 
