@@ -46,11 +46,6 @@ impl Convergence {
         Self::default()
     }
 
-    /// Forgets all cycles: the next state has nothing to do with the last.
-    pub fn clear(&mut self) {
-        self.cycles.clear();
-    }
-
     /// Takes in a cycle and says how far it is from repeating itself.
     ///
     /// `weights` make the numbers of a state comparable: the sum of (weight x relative change)^2 is a mean square.

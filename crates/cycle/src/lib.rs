@@ -39,6 +39,7 @@ pub mod friction;
 pub mod convergence;
 
 pub mod prepared;
+mod packed_state;
 mod march;
 pub mod speed_point;
 mod point_of_cycle;

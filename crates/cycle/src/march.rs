@@ -6,7 +6,7 @@ use crate::burning::Burning;
 use crate::cylinder::{CycleSums, Cylinder, CylinderSetup, N_PACKED};
 use crate::fidelity::Settings;
 use crate::model::Side;
-use crate::network_plan::OpeningTable;
+use crate::network_plan::{NetworkPlan, OpeningTable};
 use crate::prepared::Prepared;
 use gas::lane::{Lane, Layout};
 use gas::network::{Gain, Network, NetworkError, NetworkGas, Opening, Stagnant, Volume};
@@ -15,7 +15,7 @@ use gas::pipe::{CellState, Mixture, MixtureFamily, N_TRANSPORTED, RoughHeated};
 const S: usize = N_TRANSPORTED;
 
 /// Degrees of crank angle in a cycle.
-pub const CYCLE_DEG: f64 = 720.0;
+const CYCLE_DEG: f64 = 720.0;
 
 /// What exhaust pipes and volumes are filled with before the first cycle, K. Any plausible value does.
 const FIRST_EXHAUST_K: f64 = 900.0;
@@ -55,12 +55,12 @@ pub(crate) struct Engine<X: Layout> {
 }
 
 impl<X: Layout> Engine<X> {
-    /// Cold and at rest.
+    /// Cold and at rest, with the setup of each cylinder at that speed.
     pub(crate) fn new(
         engine: &Prepared,
         settings: &Settings,
         rpm: f64,
-        burnings: &[Burning<f64>],
+        setups: &[CylinderSetup<f64>],
     ) -> Result<Self, NetworkError> {
         let plan = &engine.plan;
         let parts = [plan.gas.parts()];
@@ -94,7 +94,7 @@ impl<X: Layout> Engine<X> {
         let n = engine.model.cylinders.len();
         let phase: Vec<f64> = (0..n).map(|c| engine.phase_deg(c)).collect();
         let setups: Vec<CylinderSetup<X::End>> =
-            (0..n).map(|c| CylinderSetup::gather(&[engine.cylinder(c, rpm, &burnings[c])])).collect();
+            setups.iter().map(|setup| CylinderSetup::gather(&[*setup])).collect();
         let cylinders = (setups.iter().zip(&phase))
             .map(|(s, &phase)| Cylinder::filled(s, e(phase), e(outside.p_pa), e(outside.t_k), fresh.map(e)))
             .collect();
@@ -118,7 +118,7 @@ impl<X: Layout> Engine<X> {
     }
 
     /// Burned gas at rest in pipes and volumes of the exhaust.
-    fn fill_exhaust(&mut self, plan: &crate::network_plan::NetworkPlan) {
+    fn fill_exhaust(&mut self, plan: &NetworkPlan) {
         let e = X::End::splat;
         let p_pa = self.network.ports.last().map_or(1e5, |port| port.outside.p.get(0));
         let y = [0.0, 1.0];

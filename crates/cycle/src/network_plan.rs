@@ -135,25 +135,15 @@ pub struct NetworkPlan {
 }
 
 impl NetworkPlan {
-    /// The network of a model on its own grid.
+    /// The network of a model.
     pub fn new(model: &Model, settings: &Settings) -> Result<Self, PlanError> {
-        Self::on_grid(model, settings, &Grid::of(model, settings))
+        check(model)?;
+        Self::with_gas(model, settings, ChargeGas::of(model)?)
     }
 
-    /// The network of a model with given cell counts, so that it can run beside others.
-    pub fn on_grid(model: &Model, settings: &Settings, grid: &Grid) -> Result<Self, PlanError> {
-        check(model)?;
-        Self::on_grid_with_gas(model, settings, grid, ChargeGas::of(model)?)
-    }
-
-    /// The same with gases that are known already.
-    pub fn on_grid_with_gas(
-        model: &Model,
-        settings: &Settings,
-        grid: &Grid,
-        gas: ChargeGas,
-    ) -> Result<Self, PlanError> {
-        check(model)?;
+    /// The same of a model that was planned before, on another grid, with the gases that are known from then.
+    pub(crate) fn with_gas(model: &Model, settings: &Settings, gas: ChargeGas) -> Result<Self, PlanError> {
+        let grid = Grid::of(model, settings);
         let shapes = (model.pipes.iter().zip(&grid.n_cells).enumerate())
             .map(|(at, (pipe, &n))| shape_of(pipe, n).map_err(|source| PlanError::Shape { pipe: at, source }))
             .collect::<Result<Vec<_>, _>>()?;
@@ -173,7 +163,7 @@ impl NetworkPlan {
         let volumes_m3 = (0..model.volumes.len()).map(|v| volume_of(model, settings, &shapes, v)).collect();
         Ok(Self {
             plan,
-            grid: grid.clone(),
+            grid,
             shapes,
             sides: model.pipes.iter().map(|p| p.side).collect(),
             volume_sides: model.volumes.iter().map(|v| v.side).collect(),
@@ -183,16 +173,6 @@ impl NetworkPlan {
             source_ends: ends.source_ends,
             gas,
         })
-    }
-
-    /// Whether two engines can run side by side.
-    pub fn matches(&self, other: &Self) -> bool {
-        let place = |v: &ValveEnd| (v.cylinder, v.side, v.pipe, v.end, v.table.values.len());
-        self.plan == other.plan
-            && self.grid == other.grid
-            && self.gas == other.gas
-            && self.source_ends == other.source_ends
-            && self.valve_ends.iter().map(place).eq(other.valve_ends.iter().map(place))
     }
 }
 

@@ -5,7 +5,6 @@
 use crate::burning::Burning;
 use crate::cylinder::{CylinderSetup, WorkingGas};
 use crate::fidelity::Settings;
-use crate::grid::Grid;
 use crate::model::{Model, Side};
 use crate::network_plan::{NetworkPlan, PlanError};
 
@@ -23,20 +22,14 @@ pub struct Prepared {
 impl Prepared {
     /// On the model's own grid.
     pub fn new(model: &Model, settings: &Settings) -> Result<Self, PlanError> {
-        Self::on_grid(model, settings, &Grid::of(model, settings))
-    }
-
-    /// On a given grid.
-    pub fn on_grid(model: &Model, settings: &Settings, grid: &Grid) -> Result<Self, PlanError> {
-        let plan = NetworkPlan::on_grid(model, settings, grid)?;
+        let plan = NetworkPlan::new(model, settings)?;
         let gas = WorkingGas::new(&plan.gas, model.charge.fuel.vaporisation_j_per_kg())?;
         Ok(Self { model: model.clone(), plan, gas })
     }
 
     /// The same engine on another grid; its gases need not be worked out again.
     pub fn regridded(&self, settings: &Settings) -> Result<Self, PlanError> {
-        let grid = Grid::of(&self.model, settings);
-        let plan = NetworkPlan::on_grid_with_gas(&self.model, settings, &grid, self.plan.gas)?;
+        let plan = NetworkPlan::with_gas(&self.model, settings, self.plan.gas)?;
         Ok(Self { model: self.model.clone(), plan, gas: self.gas })
     }
 

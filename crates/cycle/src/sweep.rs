@@ -6,18 +6,18 @@
 
 use crate::burning::Burning;
 use crate::convergence::{Convergence, Estimate};
-use crate::cylinder::{CylinderSetup, N_PACKED};
+use crate::cylinder::CylinderSetup;
 use crate::fidelity::{Fidelity, Settings};
 use crate::march::Engine;
 use crate::model::Model;
 use crate::network_plan::PlanError;
+use crate::packed_state::{sound, weights};
 use crate::point_of_cycle::{Marched, point, unknown};
 use crate::prepared::Prepared;
 use crate::spark::{SparkChoice, first_burning, next_burning};
 use crate::speed_point::{Outcome, SpeedPoint};
 use gas::lane::{Layout, Program, Width, dispatch_along};
 use gas::network::NetworkError;
-use gas::pipe::N_TRANSPORTED;
 use rayon::prelude::*;
 
 /// Speeds of a chain.
@@ -153,12 +153,12 @@ fn march<X: Layout>(
 ) -> Result<Settled, NetworkError> {
     let prepared = stage.engine;
     let model = &prepared.model;
-    let mut engine = Engine::<X>::new(prepared, stage.settings, rpm, burnings)?;
+    let setups: Vec<CylinderSetup<f64>> =
+        burnings.iter().enumerate().map(|(c, burning)| prepared.cylinder(c, rpm, burning)).collect();
+    let mut engine = Engine::<X>::new(prepared, stage.settings, rpm, &setups)?;
     if let Some((packed, n_cells)) = from {
         engine.unpack(packed, n_cells)?;
     }
-    let setups: Vec<CylinderSetup<f64>> =
-        (0..model.cylinders.len()).map(|c| prepared.cylinder(c, rpm, &burnings[c])).collect();
     let mut judge = Convergence::new();
     let mut slowdowns = 0;
     let mut cycles = 0;
@@ -228,78 +228,9 @@ const SLOW: f64 = 0.6;
 /// Cycles after which they are only repeated: close to the end, mixing pipes without cylinders stirs more than it settles.
 const MOST_MIXED: usize = 12;
 
-/// A mixed state of pipes and volumes, with the cylinders as they are; `None` when the mixture strays too far from the
-/// state it stands for.
-fn sound(engine: &Prepared, mut mixed: Vec<f64>, end: &[f64]) -> Option<Vec<f64>> {
-    const PER_CELL: usize = 3 + N_TRANSPORTED;
-    const FARTHEST: f64 = 0.3;
-    let n_cylinders = engine.model.cylinders.len() * N_PACKED;
-    let n_pipes = engine.plan.grid.n_cells.iter().sum::<usize>() * PER_CELL;
-    let gas = mixed.len() - n_cylinders;
-    mixed[gas..].copy_from_slice(&end[gas..]);
-    let near = |i: usize| (mixed[i] / end[i] - 1.0).abs() < FARTHEST;
-    let cells = (0..n_pipes).step_by(PER_CELL).all(|i| near(i) && near(i + 2));
-    let volumes = (n_pipes..gas).step_by(2 * (2 + N_TRANSPORTED)).all(|i| near(i) && near(i + 1));
-    if !(cells && volumes) {
-        return None;
-    }
-    // Mass fractions stay between nothing and all.
-    let clip = |mixed: &mut [f64], mass: usize, from: usize| {
-        for component in 0..N_TRANSPORTED {
-            mixed[from + component] = mixed[from + component].clamp(0.0, mixed[mass]);
-        }
-    };
-    for cell in (0..n_pipes).step_by(PER_CELL) {
-        clip(&mut mixed, cell, cell + 3);
-    }
-    for volume in (n_pipes..gas).step_by(2 * (2 + N_TRANSPORTED)) {
-        clip(&mut mixed, volume, volume + 2);
-    }
-    Some(mixed)
-}
-
 /// The estimate with room for what it misses where several slow modes die out together.
 fn error_of(estimate: &Estimate) -> f64 {
     /// From marches a thousand times closer, which lay up to 1.6 times as far away as estimated.
     const ROOM: f64 = 2.0;
     ROOM * estimate.quantities
-}
-
-/// Makes the numbers of a packed state comparable: each over the mean of its kind in its pipe, so that their weighted
-/// squares add up to a mean square. Rates, and what only steers a cylinder's next step, count nothing.
-fn weights(engine: &Prepared, packed: &[f64]) -> Vec<f64> {
-    const PER_CELL: usize = 3 + N_TRANSPORTED;
-    const PER_VOLUME: usize = 2 * (2 + N_TRANSPORTED);
-    let mut weights = Vec::with_capacity(packed.len());
-    let mut rest = packed;
-    for &n_cells in &engine.plan.grid.n_cells {
-        let (cells, after) = rest.split_at(n_cells * PER_CELL);
-        rest = after;
-        let mean = |which: usize| {
-            cells.iter().skip(which).step_by(PER_CELL).map(|v| v.abs()).sum::<f64>() / n_cells as f64
-        };
-        let (mass, energy) = (mean(0).max(1e-12), mean(2).max(1e-9));
-        let mut of_cell = [1.0 / mass; PER_CELL];
-        of_cell[1] = 1.0 / (mass * energy).sqrt();
-        of_cell[2] = 1.0 / energy;
-        weights.extend((0..n_cells).flat_map(|_| of_cell));
-    }
-    for _ in 0..engine.plan.volumes_m3.len() {
-        let (volume, after) = rest.split_at(PER_VOLUME);
-        rest = after;
-        let mass = 1.0 / volume[0].max(1e-12);
-        let mut of_volume = [0.0; PER_VOLUME];
-        of_volume[..2 + N_TRANSPORTED].fill(mass);
-        of_volume[1] = 1.0 / volume[1].max(1e-9);
-        weights.extend(of_volume);
-    }
-    for cylinder in rest.chunks(N_PACKED) {
-        weights.push(1.0 / cylinder[0].abs().max(1e-12));
-        weights.extend((1..cylinder.len()).map(|_| 0.0));
-    }
-    let counted = weights.iter().filter(|w| **w > 0.0).count().max(1) as f64;
-    for weight in &mut weights {
-        *weight /= counted.sqrt();
-    }
-    weights
 }
