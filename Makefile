@@ -3,7 +3,7 @@
 CARGO ?= cargo
 LOCKED := --locked
 
-.PHONY: demo test lint drawings fuzz bench
+.PHONY: demo test lint web drawings fuzz bench
 
 # Builds the command and asks the main question of the first demo. Exit status 1 is an answer: something hits.
 demo:
@@ -12,11 +12,20 @@ demo:
 	./target/release/headroom swap demos/heron.build.toml demos/heron-with-bittern-head.swap.toml || test $$? -eq 1
 
 # Everything the project can test. One selection of crates, so that nothing is compiled twice.
-test: lint
+test: web lint
 	$(CARGO) nextest --version >/dev/null 2>&1 || $(CARGO) install --locked cargo-nextest
 	$(CARGO) nextest run --workspace $(LOCKED)
 	$(CARGO) test --workspace $(LOCKED) --doc
 	$(MAKE) drawings
+
+# The screens of the bench, for the compiler to take in; `make demo` and plain cargo do without them. Types that are stale
+# beside the server's description end it.
+web: web/node_modules
+	cd web && npm run --silent check && npm run --silent build
+
+web/node_modules: web/package-lock.json
+	cd web && npm ci --no-audit --no-fund
+	touch $@
 
 # Drawings and meshes read back with other people's programs, in a virtual environment of their own.
 drawings: .venv/drawings

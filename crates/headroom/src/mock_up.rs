@@ -93,8 +93,6 @@ pub struct ValveStands {
     pub lift: Length,
     /// Its face centre in the bore frame.
     pub face_center: [Length; 3],
-    /// Where it touches block, gasket or chamber first on its whole travel; only when it does.
-    pub first_contact: Option<Length>,
 }
 
 /// One gap at this moment.
@@ -164,7 +162,15 @@ impl MockUp {
     /// The cylinder of that number, turned by hand; `None` when there is no such cylinder.
     pub fn stand(&self, number: usize, hands: &Hands) -> Option<Stand> {
         let (cylinder, motions) = self.cylinders.iter().find(|(cylinder, _)| cylinder.number == number)?;
-        Some(stand(&turned(cylinder, hands), motions, &self.limits, hands))
+        Some(gaps(&turned(cylinder, hands), motions, &self.limits, hands))
+    }
+
+    /// The lift at which each valve of that cylinder touches block, gasket or chamber first on its whole travel, in the order
+    /// of the valves; `None` for one that never does. Every lift is looked at, so it takes a hundred times as long as the
+    /// gaps of one moment; crank and cams have no say in it.
+    pub fn first_contacts(&self, number: usize, hands: &Hands) -> Option<Vec<Option<Length>>> {
+        let (cylinder, _) = self.cylinders.iter().find(|(cylinder, _)| cylinder.number == number)?;
+        Some(first_contacts(&turned(cylinder, hands)))
     }
 
     /// The gap that is least clear of its limit over all cylinders, with the number of its cylinder.
@@ -201,22 +207,21 @@ fn said_of(said: &[(String, Length)], name: &str, duty: Duty) -> Option<Length> 
     of(name).or_else(|| of(duty_word(duty)))
 }
 
-/// How a turned cylinder stands, with the first contact of each valve on its whole travel.
-fn stand(cylinder: &Cylinder, motions: &Motions, limits: &Limits, hands: &Hands) -> Stand {
-    let mut stand = gaps(cylinder, motions, limits, hands);
-    for (valve, stands) in cylinder.head.valves.iter().zip(&mut stand.valves) {
+/// The first contact of each valve with block, gasket or chamber on its whole travel.
+fn first_contacts(cylinder: &Cylinder) -> Vec<Option<Length>> {
+    let of = |valve| {
         let scene = Scene::new(cylinder, valve);
         let contacts = surroundings(cylinder).filter_map(|(_, surrounding)| {
             let metal = scene.obstacle(surrounding);
             sweep(&scene.valve(), &metal, surrounding, scene.travel_m()).first_contact
         });
         let first = contacts.map(|contact| contact.lift_m).min_by(f64::total_cmp);
-        stands.first_contact = first.map(Length::new::<meter>);
-    }
-    stand
+        first.map(Length::new::<meter>)
+    };
+    cylinder.head.valves.iter().map(of).collect()
 }
 
-/// How a turned cylinder stands, without first contacts.
+/// How a turned cylinder stands.
 fn gaps(cylinder: &Cylinder, motions: &Motions, limits: &Limits, hands: &Hands) -> Stand {
     let mut notes = Vec::new();
     let moving = moving_parts(cylinder, motions).map_err(|reason| notes.push(reason)).ok();
@@ -230,7 +235,6 @@ fn gaps(cylinder: &Cylinder, motions: &Motions, limits: &Limits, hands: &Hands) 
             name: valve.name.clone(),
             lift: Length::new::<meter>(*lift),
             face_center: metres(head.face_center(*lift).to_array()),
-            first_contact: None,
         });
         for (check, surrounding) in surroundings(cylinder) {
             let gap = fit::gap_at(&head, &scene.obstacle(surrounding), surrounding, *lift);

@@ -21,6 +21,9 @@ pub struct StandWire {
     gaps: Vec<GapNowWire>,
     /// The gap that is least clear of its limit over all cylinders.
     worst: Option<WorstWire>,
+    /// The lift at which each valve first touches block, gasket or chamber, in the order of `valves`, null for one that
+    /// never does; only where it was asked for.
+    first_contact_lifts_mm: Option<Vec<Option<f64>>>,
     notes: Vec<String>,
 }
 
@@ -30,7 +33,6 @@ struct ValveStandsWire {
     name: String,
     lift_mm: f64,
     face_center_mm: [f64; 3],
-    first_contact_lift_mm: Option<f64>,
 }
 
 #[derive(Debug, Serialize)]
@@ -143,8 +145,12 @@ struct PocketSceneWire {
 const LIFT_STEP_DEG: f64 = 2.0;
 
 impl StandWire {
-    /// How it stands, with the worst gap over all cylinders.
-    pub fn new(stand: &Stand, worst: Option<&(usize, GapNow)>) -> Self {
+    /// How it stands, with the worst gap over all cylinders, and first contacts where they were asked for.
+    pub fn new(
+        stand: &Stand,
+        worst: Option<&(usize, GapNow)>,
+        first_contacts: Option<&[Option<Length>]>,
+    ) -> Self {
         Self {
             cylinder: stand.cylinder,
             crown_mm: stand.crown.map(mm),
@@ -158,6 +164,8 @@ impl StandWire {
                 limit_mm: mm(gap.limit),
                 status: gap.status,
             }),
+            first_contact_lifts_mm: first_contacts
+                .map(|lifts| lifts.iter().map(|lift| lift.map(mm)).collect()),
             notes: stand.notes.clone(),
         }
     }
@@ -165,12 +173,7 @@ impl StandWire {
 
 impl From<&ValveStands> for ValveStandsWire {
     fn from(valve: &ValveStands) -> Self {
-        Self {
-            name: valve.name.clone(),
-            lift_mm: mm(valve.lift),
-            face_center_mm: valve.face_center.map(mm),
-            first_contact_lift_mm: valve.first_contact.map(mm),
-        }
+        Self { name: valve.name.clone(), lift_mm: mm(valve.lift), face_center_mm: valve.face_center.map(mm) }
     }
 }
 

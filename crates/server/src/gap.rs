@@ -53,6 +53,10 @@ pub struct AskedGap {
     /// Compressed thickness of the gasket in place of the sheet's.
     #[schema(minimum = 0, maximum = 50)]
     gasket_mm: Option<f64>,
+    /// Whether to follow each valve over its whole travel for its first contact. It takes a hundred times as long and does not
+    /// change with crank and cams: ask when another slider was let go.
+    #[serde(default)]
+    first_contacts: bool,
 }
 
 /// A length of one valve, or of all valves of a duty.
@@ -94,19 +98,20 @@ pub async fn now(State(bench): Shared, Body(asked): Body<AskedGap>) -> Result<Js
             .await?
         }
     };
-    stand(&subject, asked.cylinder.unwrap_or(1), &hands).map(Json)
+    stand(&subject, asked.cylinder.unwrap_or(1), &hands, asked.first_contacts).map(Json)
 }
 
-fn stand(subject: &Subject, cylinder: usize, hands: &Hands) -> Result<GapAnswer, Failure> {
+fn stand(subject: &Subject, cylinder: usize, hands: &Hands, contacts: bool) -> Result<GapAnswer, Failure> {
     let mock_up = subject.mock_up();
     let Some(stand) = mock_up.stand(cylinder, hands) else {
         let n = subject.build().cylinders.len();
         return Err(Failure::not_sensible(format!("no cylinder {cylinder}: this engine has {n}")));
     };
+    let contacts = if contacts { mock_up.first_contacts(cylinder, hands) } else { None };
     Ok(GapAnswer {
         build_revision: subject.build_revision,
         swap_revision: subject.swap_revision,
-        stand: StandWire::new(&stand, mock_up.worst(hands).as_ref()),
+        stand: StandWire::new(&stand, mock_up.worst(hands).as_ref(), contacts.as_deref()),
     })
 }
 

@@ -44,8 +44,8 @@ pub enum JobKind {
 }
 
 /// What came of a job.
-#[derive(ToSchema)]
-#[schema(no_recursion)]
+#[derive(Serialize, ToSchema)]
+#[serde(untagged)]
 #[expect(dead_code, reason = "describes results, which are kept as text")]
 pub enum JobResult {
     /// Of `uncertainty`.

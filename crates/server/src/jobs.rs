@@ -3,8 +3,10 @@
 
 use std::collections::BTreeMap;
 use std::convert::Infallible;
+use std::pin::Pin;
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use std::sync::{Arc, Mutex, PoisonError};
+use std::task::{Context, Poll};
 
 use axum::Json;
 use axum::extract::State;
@@ -250,15 +252,31 @@ pub async fn events(
     let states = WatchStream::new(job.state.subscribe()).map(Some);
     // A stopping server ends the stream, so that nobody waits for it.
     let stopping = WatchStream::new(bench.stopping.clone()).filter(|stopping| *stopping).map(|_| None);
-    let mut over = false;
-    let until_over = states.merge(stopping).take_while(move |state| {
-        let go_on = !over;
-        over = state.as_ref().is_none_or(|state| state.state.is_over());
-        go_on && state.is_some()
-    });
+    let until_over = UntilOver { states: states.merge(stopping), over: false };
     let stream = until_over.map(move |_| {
         let event = Event::default().event("state").json_data(job.wire());
         Ok(event.unwrap_or_else(|error| Event::default().comment(error.to_string())))
     });
     Ok(Sse::new(stream).keep_alive(KeepAlive::default()))
+}
+
+/// States up to the one with which the job is over, that one among them; `None` in place of a state ends it too.
+struct UntilOver<S> {
+    states: S,
+    over: bool,
+}
+
+impl<S: Stream<Item = Option<JobState>> + Unpin> Stream for UntilOver<S> {
+    type Item = JobState;
+
+    fn poll_next(mut self: Pin<&mut Self>, context: &mut Context<'_>) -> Poll<Option<JobState>> {
+        if self.over {
+            return Poll::Ready(None);
+        }
+        let next = Pin::new(&mut self.states).poll_next(context).map(Option::flatten);
+        if let Poll::Ready(state) = &next {
+            self.over = state.as_ref().is_none_or(|state| state.state.is_over());
+        }
+        next
+    }
 }

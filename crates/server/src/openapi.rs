@@ -5,7 +5,7 @@ use axum::response::IntoResponse;
 use utoipa::PartialSchema;
 use utoipa::ToSchema;
 use utoipa::openapi::path::Operation;
-use utoipa::openapi::{ContentBuilder, Info, OpenApi, Ref, RefOr, ResponseBuilder};
+use utoipa::openapi::{ContentBuilder, Info, OpenApi, Ref, RefOr, ResponseBuilder, Schema};
 
 use crate::failure::{CurrentWire, Failure, ProblemWire};
 use crate::router::resources;
@@ -30,6 +30,14 @@ pub fn finished(mut described: OpenApi) -> OpenApi {
     components.schemas.insert(Failure::name().into_owned(), Failure::schema());
     components.schemas.insert(ProblemWire::name().into_owned(), ProblemWire::schema());
     components.schemas.insert(CurrentWire::name().into_owned(), CurrentWire::schema());
+    let seen = components.schemas.get("SeenWire").cloned();
+    if let (Some(RefOr::T(Schema::Object(mut seen))), Some(RefOr::T(Schema::AllOf(finding)))) =
+        (seen, components.schemas.get_mut("FindingWire"))
+    {
+        // What was seen lies among the fields of a finding, or is not there: then none of them is.
+        seen.required.clear();
+        finding.items[0] = RefOr::T(Schema::Object(seen));
+    }
     for item in described.paths.paths.values_mut() {
         let operations = [&mut item.get, &mut item.post, &mut item.put, &mut item.delete];
         operations.into_iter().flatten().for_each(add_failure);

@@ -12,6 +12,7 @@ use crate::state::{Shared, on_disk};
 
 /// A change of the shop.
 #[derive(Serialize, ToSchema)]
+#[schema(as = ShopChange)]
 pub struct ChangeWire {
     id: i64,
     at: String,
