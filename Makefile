@@ -5,9 +5,10 @@ LOCKED := --locked
 
 .PHONY: demo test lint web drawings fuzz bench
 
-# Builds the command and asks the main question of the first demo. Exit status 1 is an answer: something hits.
+# Builds the command, without the PDF typesetter (`report -o`), which the question does not need and which brings more than
+# half of the crates; asks the main question of the first demo. Exit status 1 is an answer: something hits.
 demo:
-	$(CARGO) build $(LOCKED) --release --bin headroom
+	$(CARGO) build $(LOCKED) --release -p headroom-app --bin headroom --no-default-features
 	@echo
 	./target/release/headroom swap demos/heron.build.toml demos/heron-with-bittern-head.swap.toml || test $$? -eq 1
 
@@ -30,6 +31,11 @@ web/node_modules: web/package-lock.json
 # Drawings and meshes read back with other people's programs, in a virtual environment of their own.
 drawings: .venv/drawings
 	$(CARGO) run $(LOCKED) -p headroom-report --example write_drawings -- out/drawings
+	for paper in a4 letter; do \
+	  $(CARGO) run $(LOCKED) -p headroom-app --bin headroom -- report --quiet --paper $$paper --pulls demos/pulls \
+	    -o out/drawings/report-$$paper.pdf demos/heron.build.toml demos/heron-with-bittern-head.swap.toml \
+	    || test $$? -eq 1 || exit 1; \
+	done
 	.venv/bin/python checks/report_drawings/check_drawings.py out/drawings
 
 .venv/drawings: checks/report_drawings/requirements.txt

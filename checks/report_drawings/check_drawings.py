@@ -1,6 +1,7 @@
 """Reads back the drawings that `crates/report` writes, with other people's programs. See README.md.
 
-    python check_drawings.py FOLDER        FOLDER as written by the example `write_drawings`; exits 1 when anything is off
+    python check_drawings.py FOLDER        FOLDER as written by the example `write_drawings`, with report-a4.pdf and
+                                           report-letter.pdf of `headroom report` on a demo; exits 1 when anything is off
 """
 
 import json
@@ -22,6 +23,8 @@ DRAWN_TRUE_MM = 0.002  # distances in the DXF
 AREA_TRUE = 1e-3
 VOLUME_TRUE = 1e-3
 LAYERS = {"BORE", "CUT", "CENTERS", "DIMENSIONS", "TEXT"}
+GASKET_OPENING_MM = 92.0  # demos/heron-with-bittern-head.swap.toml
+FULL_SIZE = "Full size. Print at 100 %"
 CAUTION = "Sonic-check before boring or notching"
 
 wrong = []
@@ -101,18 +104,8 @@ def check_pdf(folder, file, paper, case):
     image = np.asarray(page.render(scale=DPI / 72).to_pil().convert("RGB")).astype(float)
     scale = [image.shape[1] / width, image.shape[0] / height]  # pixels a mm
     dark = image.sum(axis=2) < 3 * 150
-    # Bars: the two longest level lines below the drawing and above the words, black all along.
     x0, y0 = paper["origin_mm"]
-    bars = []
-    for row in range(dark.shape[0]):
-        for start, end in dark_runs(dark[row]):
-            length = (end - start) / scale[0]
-            if 95.0 < length < 110.0:
-                bars.append((length, row))
-    for expected in (100.0, 4 * MM_PER_IN):
-        nearest = min((abs(length - expected), length) for length, _ in bars)[1] if bars else math.nan
-        # The ends of a line are round: half its width beyond on either side.
-        check(name, f"bar of {expected:.1f} mm, mm", nearest - 0.25, expected, PAPER_TRUE_MM)
+    check_bars(name, dark, scale)
     # Bore: on rays from its centre the middle of the black line nearest to its radius.
     black = (image.max(axis=2) < 130) & (image.max(axis=2) - image.min(axis=2) < 30)
     red = (image[:, :, 0] - image[:, :, 1] > 80) & (image[:, :, 0] - image[:, :, 2] > 80)
@@ -126,6 +119,20 @@ def check_pdf(folder, file, paper, case):
     x, y = columns + 0.5, rows + 0.5
     from_center = np.hypot(x / scale[0] - x0, (height - y / scale[1]) - y0)
     check(name, "cut's reach on paper, mm", from_center.max() - 0.25, math.hypot(*case["farthest_mm"]), PAPER_TRUE_MM)
+
+
+def check_bars(name, dark, scale):
+    """Bars: the two longest level lines below the drawing and above the words, black all along."""
+    bars = []
+    for row in range(dark.shape[0]):
+        for start, end in dark_runs(dark[row]):
+            length = (end - start) / scale[0]
+            if 95.0 < length < 110.0:
+                bars.append(length)
+    for expected in (100.0, 4 * MM_PER_IN):
+        nearest = min(bars, key=lambda length: abs(length - expected), default=math.nan)
+        # The ends of a line are round: half its width beyond on either side.
+        check(name, f"bar of {expected:.1f} mm, mm", nearest - 0.25, expected, PAPER_TRUE_MM)
 
 
 def circle_radii(black, origin, scale, height, radius):
@@ -148,6 +155,33 @@ def fit_circle(radii):
     return np.linalg.lstsq(a, r, rcond=None)[0]
 
 
+def check_report(folder, paper, size_mm):
+    """The report of the Heron with the Bittern head: its words can be searched, its pages of drawings are true."""
+    name = f"report-{paper}.pdf"
+    document = pypdfium2.PdfDocument(folder / name)
+    texts = [" ".join(page.get_textpage().get_text_bounded().split()) for page in document]
+    for words in ("It does not clear", "Measure next", "Assumed, because nobody gave it", "input blake3", CAUTION):
+        require(name, f'words "{words}"', any(words in text for text in texts))
+    drawings = [page for page, text in zip(document, texts) if FULL_SIZE in text]
+    require(name, "a page for each of two cuts", len(drawings) == 2)
+    for page in document:
+        width, height = (side * MM_PER_IN / 72 for side in page.get_size())
+        if abs(width - size_mm[0]) > 0.01 or abs(height - size_mm[1]) > 0.01:
+            require(name, f"all pages {size_mm}, not {width:.2f} by {height:.2f}", False)
+    for page in drawings:
+        image = np.asarray(page.render(scale=DPI / 72).to_pil().convert("RGB")).astype(float)
+        scale = [image.shape[1] / size_mm[0], image.shape[0] / size_mm[1]]
+        check_bars(name, image.sum(axis=2) < 3 * 150, scale)
+        # The gasket's opening, dashed blue: an ellipse through its points has the same half axis either way.
+        rows, columns = np.nonzero((image[:, :, 2] - image[:, :, 0] > 80))
+        x, y = (columns + 0.5) / scale[0], (rows + 0.5) / scale[1]
+        x, y = x - x.mean(), y - y.mean()
+        a, b, c, d = np.linalg.lstsq(np.column_stack([x**2, y**2, x, y]), np.ones_like(x), rcond=None)[0]
+        whole = 1 + c**2 / (4 * a) + d**2 / (4 * b)
+        check(name, "gasket opening across, mm", 2 * math.sqrt(whole / a), GASKET_OPENING_MM, PAPER_TRUE_MM)
+        check(name, "gasket opening along, mm", 2 * math.sqrt(whole / b), GASKET_OPENING_MM, PAPER_TRUE_MM)
+
+
 def check_svg(folder, file, paper):
     name = file + ".svg"
     text = (folder / name).read_text()
@@ -165,6 +199,8 @@ def main():
         for file, paper in case["papers"].items():
             check_pdf(folder, file, paper, case)
             check_svg(folder, file, paper)
+    for paper, size_mm in (("a4", [210.0, 297.0]), ("letter", [8.5 * MM_PER_IN, 11 * MM_PER_IN])):
+        check_report(folder, paper, size_mm)
     print(f"{len(wrong)} wrong")
     for line in wrong:
         print("  " + line)

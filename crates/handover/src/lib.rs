@@ -4,9 +4,12 @@
 
 pub mod document;
 pub mod html;
+#[cfg(feature = "pdf")]
 pub mod pdf;
+#[cfg(feature = "pdf")]
 mod typst_world;
 
 pub use document::{Block, Column, Document, Paper, Section};
 pub use html::html;
+#[cfg(feature = "pdf")]
 pub use pdf::{PdfError, pdf};

@@ -90,7 +90,17 @@ fn finding_text(finding: &Finding, n_cylinders: usize, system: UnitSystem) -> St
     let limit = show(finding.limit, system);
     let mut out =
         format!("  {} {subject}: {} (limit {limit})\n", status(finding.status), words::gap(seen, system));
-    let mut line = |text: String| out.push_str(&wrapped(&format!("{:13}{text}", ""), 15));
+    for line in finding_lines(finding, n_cylinders, system) {
+        out.push_str(&wrapped(&format!("{:13}{line}", ""), 15));
+    }
+    out
+}
+
+/// Where, how sure, what to do and who sets the limit, a line each; nothing for a check that lacks a reading.
+pub fn finding_lines(finding: &Finding, n_cylinders: usize, system: UnitSystem) -> Vec<String> {
+    let Some(seen) = &finding.seen else { return Vec::new() };
+    let mut lines = Vec::new();
+    let mut line = |text: String| lines.push(text);
     if let Some(contact) = &seen.first_contact {
         let lift = show(contact.lift, system);
         let interval = contact.interval.map_or(String::new(), |[low, high]| {
@@ -126,7 +136,7 @@ fn finding_text(finding: &Finding, n_cylinders: usize, system: UnitSystem) -> St
         line(format!("{lead}{}", words::cure(cure, system)));
     }
     line(format!("limit: {}", finding.limit_source));
-    out
+    lines
 }
 
 fn joined(parts: &[String]) -> String {

@@ -13,6 +13,11 @@ mod pulls_import;
 mod pulls_show;
 mod pulls_correct;
 mod pulls_compare;
+mod report;
+mod report_document;
+mod report_cuts;
+mod report_volumes;
+mod report_next;
 mod new;
 mod schema;
 mod shelf;
@@ -52,6 +57,8 @@ enum Command {
     Pull(pull::PullArgs),
     /// Measured pulls: read in, corrected, compared
     Pulls(pulls::PullsArgs),
+    /// The whole answer on paper: a PDF or an HTML file of a swap, with the cuts drawn at full size
+    Report(report::ReportArgs),
     /// Write a commented build sheet from a few readings
     New(new::NewArgs),
     /// Print the JSON Schema of build sheets (or of swap sheets), for editors
@@ -122,6 +129,7 @@ pub fn run() -> Exit {
         Command::Slack(args) => slack::run(args),
         Command::Pull(args) => pull::run(args),
         Command::Pulls(args) => pulls::run(args),
+        Command::Report(args) => report::run(args),
         Command::New(args) => new::run(args),
         Command::Schema(args) => schema::run(args),
         Command::Shelf(args) => shelf::run(args),

@@ -275,6 +275,11 @@ fn left_text(left: &[LeftLine], cylinder: usize) -> String {
     if left.is_empty() {
         return String::new();
     }
+    format!("\n  What it leaves\n{}", table(&left_rows(left, cylinder), &[]))
+}
+
+/// What a cut leaves, with limits and their sources; the first row is the head.
+pub fn left_rows(left: &[LeftLine], cylinder: usize) -> Vec<Vec<String>> {
     let mut rows = vec![
         ["", "what it leaves", "left", "limit", "chance it is less", "who says so"]
             .map(str::to_owned)
@@ -298,7 +303,7 @@ fn left_text(left: &[LeftLine], cylinder: usize) -> String {
             line.source.clone(),
         ]
     }));
-    format!("\n  What it leaves\n{}", table(&rows, &[]))
+    rows
 }
 
 fn piston_text(relief: &PistonRelief) -> String {
@@ -359,6 +364,11 @@ fn fallbacks_text(fallbacks: &[Fallback]) -> String {
 }
 
 fn ways_table(fallbacks: &[Fallback]) -> String {
+    table(&ways_rows(fallbacks), &[1, 2, 3])
+}
+
+/// Ways around a cut with their price; the first row is the head.
+pub fn ways_rows(fallbacks: &[Fallback]) -> Vec<Vec<String>> {
     let head =
         ["what would just do", "compression", "curtain", "valve area", "means", "then under its limit"];
     let mut rows = vec![head.map(str::to_owned).to_vec()];
@@ -383,5 +393,5 @@ fn ways_table(fallbacks: &[Fallback]) -> String {
             short.join(", "),
         ]);
     }
-    table(&rows, &[1, 2, 3])
+    rows
 }

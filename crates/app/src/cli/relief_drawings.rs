@@ -6,6 +6,8 @@ use std::path::{Path, PathBuf};
 
 use anyhow::{Context, Result};
 use fit::gasket_edge::is_assumed;
+use fit::relief_cut::ReliefCut;
+use fit::relief_fly_cut::FlyCut;
 use fit::relief_mesh::Mesh;
 use fit::relief_mesh_cut::cut_mesh;
 use fit::relief_mesh_pocket::pocket_mesh;
@@ -25,16 +27,47 @@ use units::{Length, show_both};
 pub fn write(folder: &Path, build: &Build, answer: &ReliefAnswer) -> Result<(Vec<PathBuf>, Vec<String>)> {
     fs::create_dir_all(folder).with_context(|| format!("{} cannot be made", folder.display()))?;
     let mut files = Files { folder, written: Vec::new(), notes: Vec::new() };
+    for cut in drawn_cuts(build, answer) {
+        files.write_set(&cut.name, &cut.sheet, &cut.mesh())?;
+    }
+    Ok((files.written, files.notes))
+}
+
+/// A cut with what is drawn of it.
+pub struct DrawnCut<'a> {
+    /// Part of the names of its files.
+    pub name: String,
+    /// What is drawn.
+    pub sheet: CutSheet,
+    metal: Removed<'a>,
+}
+
+enum Removed<'a> {
+    Block(&'a ReliefCut),
+    Crown(&'a FlyCut),
+}
+
+impl DrawnCut<'_> {
+    fn mesh(&self) -> Mesh {
+        match self.metal {
+            Removed::Block(cut) => cut_mesh(cut),
+            Removed::Crown(cut) => pocket_mesh(cut),
+        }
+    }
+}
+
+/// Every cut that takes metal: those in the block, then those in the crown.
+pub fn drawn_cuts<'a>(build: &Build, answer: &'a ReliefAnswer) -> Vec<DrawnCut<'a>> {
+    let mut drawn = Vec::new();
     for relief in &answer.valves {
         let Ok(proposed) = &relief.cut else { continue };
         let number = relief.cylinders.first().copied().unwrap_or(1);
         if !proposed.cut.is_empty() {
-            let sheet = block_sheet(build, &relief.valve, number, proposed);
-            files.write_set(
-                &format!("{}-block-cylinder-{number}", file_word(&relief.valve)),
-                &sheet,
-                &cut_mesh(&proposed.cut),
-            )?;
+            drawn.push(DrawnCut {
+                name: format!("{}-block-cylinder-{number}", file_word(&relief.valve)),
+                sheet: block_sheet(build, &relief.valve, number, proposed),
+                metal: Removed::Block(&proposed.cut),
+            });
         }
     }
     for relief in &answer.pistons {
@@ -43,11 +76,14 @@ pub fn write(folder: &Path, build: &Build, answer: &ReliefAnswer) -> Result<(Vec
             let title = title(build, &relief.valve, relief.cylinder, "pocket in the crown");
             let mut sheet = CutSheet::of_pocket(title, &proposed.cut, proposed.volume);
             sheet.remarks = remarks(&proposed.left);
-            let name = format!("{}-piston-cylinder-{}", file_word(&relief.valve), relief.cylinder);
-            files.write_set(&name, &sheet, &pocket_mesh(&proposed.cut))?;
+            drawn.push(DrawnCut {
+                name: format!("{}-piston-cylinder-{}", file_word(&relief.valve), relief.cylinder),
+                sheet,
+                metal: Removed::Crown(&proposed.cut),
+            });
         }
     }
-    Ok((files.written, files.notes))
+    drawn
 }
 
 fn title(build: &Build, valve: &str, cylinder: usize, what: &str) -> String {

@@ -14,19 +14,44 @@ pub fn build(path: &Path) -> Result<Sheet> {
     read_build_bytes(&bytes(path)?).map_err(|problems| anyhow!(problems.render(&name)))
 }
 
+/// The text of a file as it was read.
+#[derive(Clone, Debug)]
+pub struct InputText {
+    /// The file's name, without its folder.
+    pub name: String,
+    /// What is in it.
+    pub bytes: Vec<u8>,
+}
+
 /// A swap sheet, or a second build sheet, against a base. Sheets it names lie beside it.
 pub fn candidate(base: &Path, candidate: &Path) -> Result<Candidate> {
-    let mut resolve =
-        |name: &str| fs::read(candidate.with_file_name(name)).map_err(|error| error.to_string());
-    let read = read_candidate_bytes(&bytes(base)?, &bytes(candidate)?, &mut resolve);
-    read.map_err(|problems| {
+    candidate_with_texts(base, candidate).map(|(candidate, _)| candidate)
+}
+
+/// The same, with every text it was read from: base, candidate, then the sheets that names, in the order of reading.
+pub fn candidate_with_texts(base: &Path, candidate: &Path) -> Result<(Candidate, Vec<InputText>)> {
+    let mut texts = vec![input_text(base)?, input_text(candidate)?];
+    let (of_base, of_candidate) = (texts[0].bytes.clone(), texts[1].bytes.clone());
+    let mut resolve = |name: &str| {
+        let bytes = fs::read(candidate.with_file_name(name)).map_err(|error| error.to_string())?;
+        texts.push(InputText { name: name.to_owned(), bytes: bytes.clone() });
+        Ok(bytes)
+    };
+    let read = read_candidate_bytes(&of_base, &of_candidate, &mut resolve).map_err(|problems| {
         let name = |file: &File| match file {
             File::Base => base.display().to_string(),
             File::Candidate => candidate.display().to_string(),
             File::Other(name) => candidate.with_file_name(name).display().to_string(),
         };
         anyhow!(problems.render_named(&name))
-    })
+    })?;
+    Ok((read, texts))
+}
+
+/// A file's text with its name.
+pub fn input_text(path: &Path) -> Result<InputText> {
+    let name = path.file_name().unwrap_or(path.as_os_str()).to_string_lossy().into_owned();
+    Ok(InputText { name, bytes: bytes(path)? })
 }
 
 /// A measured lobe from a CSV file, taken through this train where its lifts are those of the valve.

@@ -92,7 +92,8 @@ fn together(group: &CylinderChange) -> Vec<String> {
     vec!["together".to_owned(), base, candidate, volumes_words::gain(&group.difference)]
 }
 
-fn amount_text(amount: Amount, system: UnitSystem) -> String {
+/// A change's amount for people.
+pub fn amount_text(amount: Amount, system: UnitSystem) -> String {
     match amount {
         Amount::Length(length) => volumes_words::plain(length, system),
         Amount::Volume(volume) => volumes_words::plain(volume, system),
@@ -214,7 +215,7 @@ fn doubt_text(answer: &VolumesAnswer, of_candidate: bool, system: UnitSystem) ->
 }
 
 /// A small amount of compression with two digits.
-fn small(effect: f64) -> String {
+pub fn small(effect: f64) -> String {
     let size = effect.abs();
     let decimals = if size > 0.0 { (1.0 - size.log10().floor()).clamp(0.0, 6.0) as usize } else { 1 };
     format!("{size:.decimals$}")
