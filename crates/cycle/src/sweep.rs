@@ -110,29 +110,35 @@ impl Chain<'_> {
         state: &mut Option<Vec<f64>>,
     ) -> Result<SpeedPoint, NetworkError> {
         let model = &self.fine.engine.model;
-        let first: Vec<Burning<f64>> = model.cylinders.iter().map(|c| first_burning(model, c, rpm)).collect();
+        let mut burnings: Vec<Burning<f64>> =
+            model.cylinders.iter().map(|c| first_burning(model, c, rpm)).collect();
         let coarse_cells = &self.coarse.engine.plan.grid.n_cells[..];
-        // From the neighbour's state; where that breaks, cold.
-        let mut from = state.as_deref().map(|packed| (packed, coarse_cells));
-        let settled = loop {
-            match march::<X>(&self.coarse, rpm, &first, from) {
-                Err(_) if from.is_some() => from = None,
-                outcome => break outcome,
+        let mut spent = (0, 0);
+        let mut on_coarse = true;
+        // One call for all legs: everything a march does is compiled into its caller, once for every width.
+        loop {
+            let stage = if on_coarse { &self.coarse } else { &self.fine };
+            let from = state.as_deref().map(|packed| (packed, coarse_cells));
+            let outcome = march::<X>(stage, rpm, &burnings, from);
+            match outcome {
+                // From the neighbour's state; where that breaks, cold.
+                Err(_) if on_coarse && state.is_some() => *state = None,
+                // What breaks on the coarse grid may still run on the fine one.
+                Err(_) if on_coarse => on_coarse = false,
+                Err(broke) => return Err(broke),
+                Ok(settled) if on_coarse => {
+                    burnings = settled.lit.iter().map(|choice| choice.burning).collect();
+                    spent = (settled.marched.cycles, settled.marched.steps);
+                    *state = Some(settled.state);
+                    on_coarse = false;
+                }
+                Ok(Settled { mut marched, lit, .. }) => {
+                    marched.cycles += spent.0;
+                    marched.steps += spent.1;
+                    return Ok(point(self.fine.engine, rpm, self.fidelity, &marched, &lit));
+                }
             }
-        };
-        // What breaks on the coarse grid may still run on the fine one.
-        let Ok(settled) = settled else {
-            *state = None;
-            return march::<X>(&self.fine, rpm, &first, None)
-                .map(|done| point(self.fine.engine, rpm, self.fidelity, &done.marched, &done.lit));
-        };
-        let burnings: Vec<Burning<f64>> = settled.lit.iter().map(|choice| choice.burning).collect();
-        let done = march::<X>(&self.fine, rpm, &burnings, Some((&settled.state, coarse_cells)))?;
-        *state = Some(settled.state);
-        let mut marched = done.marched;
-        marched.cycles += settled.marched.cycles;
-        marched.steps += settled.marched.steps;
-        Ok(point(self.fine.engine, rpm, self.fidelity, &marched, &done.lit))
+        }
     }
 }
 
