@@ -8,7 +8,7 @@
 //! cylinder ([`cylinder`], [`burning`], [`heat_transfer`], [`knock`], [`closed_cycle`]), how long the charge burns and when
 //! to light it ([`burn_duration`], [`spark`]), what an ideal engine would make of it ([`fuel_air_limit`]), what rubs
 //! ([`friction`]), when a cycle repeats itself ([`convergence`]), a model made ready ([`prepared`]), what comes out at
-//! one speed and at many ([`speed_point`], [`sweep`]); invented engines to try it on ([`example`]).
+//! one speed and at many ([`speed_point`], [`sweep`]), and of many engines at once ([`batch`]); invented engines to try it on ([`example`]).
 
 pub mod model;
 
@@ -44,5 +44,7 @@ mod march;
 pub mod speed_point;
 mod point_of_cycle;
 pub mod sweep;
+
+pub mod batch;
 
 pub mod example;
