@@ -41,6 +41,7 @@ pub mod convergence;
 pub mod prepared;
 mod packed_state;
 mod march;
+mod settle;
 pub mod speed_point;
 mod point_of_cycle;
 pub mod sweep;

@@ -286,7 +286,7 @@ fn volume_of(model: &Model, settings: &Settings, shapes: &[PipeShape], volume: u
 }
 
 /// Refuses what the physics is not defined for, with place, found and expected.
-fn check(model: &Model) -> Result<(), PlanError> {
+pub(crate) fn check(model: &Model) -> Result<(), PlanError> {
     for (what, missing) in [
         ("cylinders", model.cylinders.is_empty()),
         ("pipes", model.pipes.is_empty()),

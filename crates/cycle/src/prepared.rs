@@ -6,7 +6,8 @@ use crate::burning::Burning;
 use crate::cylinder::{CylinderSetup, WorkingGas};
 use crate::fidelity::Settings;
 use crate::model::{Model, Side};
-use crate::network_plan::{NetworkPlan, PlanError};
+use crate::network_plan::{NetworkPlan, PlanError, check};
+use gas::pipe::Mixture;
 
 /// A model made ready to run on one grid.
 #[derive(Clone, Debug)]
@@ -17,6 +18,8 @@ pub struct Prepared {
     pub plan: NetworkPlan,
     /// The gases of its cylinders.
     pub gas: WorkingGas<f64>,
+    /// The gases of its pipes.
+    pub pipe_gas: Mixture<f64>,
 }
 
 impl Prepared {
@@ -24,13 +27,25 @@ impl Prepared {
     pub fn new(model: &Model, settings: &Settings) -> Result<Self, PlanError> {
         let plan = NetworkPlan::new(model, settings)?;
         let gas = WorkingGas::new(&plan.gas, model.charge.fuel.vaporisation_j_per_kg())?;
-        Ok(Self { model: model.clone(), plan, gas })
+        let pipe_gas = Mixture::new(&[plan.gas.parts()]);
+        Ok(Self { model: model.clone(), plan, gas, pipe_gas })
+    }
+
+    /// A model that burns the same charge in the same air as this one: its gases need not be worked out again.
+    pub fn with_same_gas(&self, model: &Model, settings: &Settings) -> Result<Option<Self>, PlanError> {
+        let humidity = |m: &Model| m.sources.first().map(|s| s.humidity);
+        if model.charge != self.model.charge || humidity(model) != humidity(&self.model) {
+            return Ok(None);
+        }
+        check(model)?;
+        let plan = NetworkPlan::with_gas(model, settings, self.plan.gas)?;
+        Ok(Some(Self { model: model.clone(), plan, gas: self.gas, pipe_gas: self.pipe_gas }))
     }
 
     /// The same engine on another grid; its gases need not be worked out again.
     pub fn regridded(&self, settings: &Settings) -> Result<Self, PlanError> {
         let plan = NetworkPlan::with_gas(&self.model, settings, self.plan.gas)?;
-        Ok(Self { model: self.model.clone(), plan, gas: self.gas })
+        Ok(Self { model: self.model.clone(), plan, gas: self.gas, pipe_gas: self.pipe_gas })
     }
 
     /// A cylinder of it at a speed.

@@ -1,36 +1,31 @@
 //! A torque curve: an engine marched to a cycle that repeats itself, at one speed after another.
 //!
 //! Speeds are taken in short chains: each begins with the state of its neighbour, and each is settled on a coarse grid
-//! before the fine one. Chains do not depend on the number of threads, so neither do the results. Leaves out many
-//! engines side by side.
+//! before the fine one. Chains do not depend on the number of threads, so neither do the results. Leaves out which
+//! engines run side by side.
 
 use crate::burning::Burning;
-use crate::convergence::{Convergence, Estimate};
-use crate::cylinder::CylinderSetup;
 use crate::fidelity::{Fidelity, Settings};
-use crate::march::Engine;
 use crate::model::Model;
 use crate::network_plan::PlanError;
-use crate::packed_state::{sound, weights};
-use crate::point_of_cycle::{Marched, point, unknown};
+use crate::point_of_cycle::{point, unknown};
 use crate::prepared::Prepared;
-use crate::spark::{SparkChoice, first_burning, next_burning};
-use crate::speed_point::{Outcome, SpeedPoint};
+use crate::settle::{Job, Jobs, Settled, Stage, settle};
+use crate::spark::first_burning;
+use crate::speed_point::SpeedPoint;
 use gas::lane::{Layout, Program, Width, dispatch_along};
 use gas::network::NetworkError;
 use rayon::prelude::*;
+use std::sync::Arc;
 
 /// Speeds of a chain.
-const CHAIN: usize = 4;
+pub(crate) const CHAIN: usize = 4;
 
 /// How much longer the cells are on which an engine settles first.
 const COARSER: f64 = 2.5;
 
 /// Cycles it may take for that.
 const MOST_COARSE_CYCLES: usize = 8;
-
-/// Times a cycle that broke is taken up again with half the step.
-const MOST_SLOWDOWNS: usize = 3;
 
 /// What an engine does at each of some speeds, rpm, in their order.
 ///
@@ -46,197 +41,194 @@ pub fn sweep_with(
     fidelity: Fidelity,
     settings: &Settings,
 ) -> Result<Vec<SpeedPoint>, PlanError> {
-    let fine = Prepared::new(model, settings)?;
-    let coarse_settings = settings.coarsened(COARSER);
-    let coarse = fine.regridded(&coarse_settings)?;
+    let stages = Stages::of(settings);
+    let grids = Grids::of(Prepared::new(model, settings)?, &stages)?;
     let chains: Vec<Vec<SpeedPoint>> = speeds_rpm
         .par_chunks(CHAIN)
         .map(|speeds_rpm| {
-            let chain = Chain {
-                fidelity,
-                speeds_rpm,
-                fine: Stage { engine: &fine, settings, most_cycles: settings.most_cycles },
-                coarse: Stage {
-                    engine: &coarse,
-                    settings: &coarse_settings,
-                    most_cycles: MOST_COARSE_CYCLES,
-                },
-            };
-            dispatch_along(Width::widest(), chain)
+            let chain = Chain { grids: &grids, speeds_rpm };
+            let curves = Curves { fidelity, stages: &stages, chains: &[chain], watch: &mut |_| true };
+            dispatch_along(Width::widest(), curves).into_iter().flatten().collect()
         })
         .collect();
     Ok(chains.into_iter().flatten().collect())
 }
 
-/// An engine on a grid, and how long it may be marched there.
+/// How an engine is marched: first on the coarse grid, then on the fine one.
+pub(crate) struct Stages {
+    pub coarse: Stage,
+    pub fine: Stage,
+}
+
+impl Stages {
+    pub(crate) fn of(settings: &Settings) -> Self {
+        let coarse = settings.coarsened(COARSER);
+        Self {
+            coarse: Stage { settings: coarse, most_cycles: MOST_COARSE_CYCLES },
+            fine: Stage { settings: *settings, most_cycles: settings.most_cycles },
+        }
+    }
+}
+
+/// An engine made ready on both grids.
+pub(crate) struct Grids {
+    pub coarse: Prepared,
+    pub fine: Prepared,
+}
+
+impl Grids {
+    /// Of an engine that is ready on the fine grid.
+    pub(crate) fn of(fine: Prepared, stages: &Stages) -> Result<Self, PlanError> {
+        Ok(Self { coarse: fine.regridded(&stages.coarse.settings)?, fine })
+    }
+}
+
+/// Speeds of one engine, each of which begins with the state of the one before.
 #[derive(Clone, Copy)]
-struct Stage<'a> {
-    engine: &'a Prepared,
-    settings: &'a Settings,
-    most_cycles: usize,
+pub(crate) struct Chain<'a> {
+    pub grids: &'a Grids,
+    pub speeds_rpm: &'a [f64],
 }
 
-struct Chain<'a> {
-    fidelity: Fidelity,
-    speeds_rpm: &'a [f64],
-    fine: Stage<'a>,
-    coarse: Stage<'a>,
+/// Chains of engines of one plan, the same grid on either stage: run to points, chain by chain.
+pub(crate) struct Curves<'a> {
+    pub fidelity: Fidelity,
+    pub stages: &'a Stages,
+    pub chains: &'a [Chain<'a>],
+    /// Told of every point that is done, how many of this run that makes; says whether to go on.
+    pub watch: &'a mut dyn FnMut(usize) -> bool,
 }
 
-impl Program for Chain<'_> {
-    type Output = Vec<SpeedPoint>;
+impl Program for Curves<'_> {
+    /// Fewer points where it was told to stop.
+    type Output = Vec<Vec<SpeedPoint>>;
 
     #[inline(always)]
-    fn run<X: Layout>(self) -> Vec<SpeedPoint> {
-        let mut state: Option<Vec<f64>> = None;
-        let mut points = Vec::with_capacity(self.speeds_rpm.len());
-        for &rpm in self.speeds_rpm {
-            let point = self.at_speed::<X>(rpm, &mut state);
-            points.push(point.unwrap_or_else(|broke| {
-                state = None;
-                unknown(self.fine.engine, rpm, self.fidelity, broke.to_string())
-            }));
+    fn run<X: Layout>(self) -> Self::Output {
+        let mut desk = Desk::new(self);
+        // Twice through the same loop, since a march is compiled into it whole.
+        for on_fine in [false, true] {
+            desk.open(on_fine);
+            let stages = desk.curves.stages;
+            let stage = if on_fine { &stages.fine } else { &stages.coarse };
+            settle::<X>(stage, &mut desk);
         }
-        points
+        desk.points.into_iter().map(|points| points.into_iter().flatten().collect()).collect()
     }
 }
 
-impl Chain<'_> {
-    /// One speed: settled on the coarse grid from where the last speed left it, then on the fine one.
-    #[inline(always)]
-    fn at_speed<X: Layout>(
-        &self,
-        rpm: f64,
-        state: &mut Option<Vec<f64>>,
-    ) -> Result<SpeedPoint, NetworkError> {
-        let model = &self.fine.engine.model;
-        let mut burnings: Vec<Burning<f64>> =
-            model.cylinders.iter().map(|c| first_burning(model, c, rpm)).collect();
-        let coarse_cells = &self.coarse.engine.plan.grid.n_cells[..];
-        let mut spent = (0, 0);
-        let mut on_coarse = true;
-        // One call for all legs: everything a march does is compiled into its caller, once for every width.
-        loop {
-            let stage = if on_coarse { &self.coarse } else { &self.fine };
-            let from = state.as_deref().map(|packed| (packed, coarse_cells));
-            let outcome = march::<X>(stage, rpm, &burnings, from);
-            match outcome {
-                // From the neighbour's state; where that breaks, cold.
-                Err(_) if on_coarse && state.is_some() => *state = None,
-                // What breaks on the coarse grid may still run on the fine one.
-                Err(_) if on_coarse => on_coarse = false,
-                Err(broke) => return Err(broke),
-                Ok(settled) if on_coarse => {
-                    burnings = settled.lit.iter().map(|choice| choice.burning).collect();
-                    spent = (settled.marched.cycles, settled.marched.steps);
-                    *state = Some(settled.state);
-                    on_coarse = false;
+/// How a point starts on the fine grid: as it was left on the coarse one.
+#[derive(Clone)]
+struct Start {
+    state: Arc<[f64]>,
+    burnings: Vec<Burning<f64>>,
+    cycles: usize,
+    steps: usize,
+}
+
+/// A march that is to come: its place, and on the coarse grid the neighbour's state.
+struct Waiting {
+    chain: usize,
+    speed: usize,
+    from: Option<Arc<[f64]>>,
+}
+
+/// Gives out the marches of both stages and takes in what comes of them.
+struct Desk<'a> {
+    curves: Curves<'a>,
+    on_fine: bool,
+    stopped: bool,
+    /// The next one last.
+    waiting: Vec<Waiting>,
+    /// By chain and speed.
+    starts: Vec<Vec<Option<Start>>>,
+    points: Vec<Vec<Option<SpeedPoint>>>,
+    n_done: usize,
+}
+
+impl<'a> Desk<'a> {
+    fn new(curves: Curves<'a>) -> Self {
+        let places = |chain: &Chain| chain.speeds_rpm.len();
+        let starts = curves.chains.iter().map(|chain| vec![None; places(chain)]).collect();
+        let points = curves.chains.iter().map(|chain| vec![None; places(chain)]).collect();
+        Self { on_fine: false, stopped: false, waiting: Vec::new(), starts, points, n_done: 0, curves }
+    }
+
+    /// Lays out the marches of a stage: on the coarse grid the first speeds of all chains, the others follow them.
+    fn open(&mut self, on_fine: bool) {
+        self.on_fine = on_fine;
+        for (chain, points) in self.points.iter().enumerate().rev() {
+            let n = if on_fine { points.len() } else { points.len().min(1) };
+            self.waiting.extend((0..n).rev().map(|speed| Waiting { chain, speed, from: None }));
+        }
+    }
+
+    /// The next speed of a chain follows, from the state of this one.
+    fn follow(&mut self, chain: usize, speed: usize, from: Option<Arc<[f64]>>) {
+        if speed + 1 < self.points[chain].len() {
+            self.waiting.push(Waiting { chain, speed: speed + 1, from });
+        }
+    }
+
+    fn settled_on_coarse(&mut self, chain: usize, speed: usize, outcome: Result<Settled, NetworkError>) {
+        // What breaks on the coarse grid may still run on the fine one.
+        let start = outcome.ok().map(|settled| Start {
+            state: settled.state,
+            burnings: settled.lit.iter().map(|choice| choice.burning).collect(),
+            cycles: settled.marched.cycles,
+            steps: settled.marched.steps,
+        });
+        self.follow(chain, speed, start.as_ref().map(|start| start.state.clone()));
+        self.starts[chain][speed] = start;
+    }
+
+    fn settled_on_fine(&mut self, chain: usize, speed: usize, outcome: Result<Settled, NetworkError>) {
+        let Chain { grids, speeds_rpm } = self.curves.chains[chain];
+        let (rpm, fidelity) = (speeds_rpm[speed], self.curves.fidelity);
+        self.points[chain][speed] = Some(match outcome {
+            Ok(mut settled) => {
+                if let Some(start) = &self.starts[chain][speed] {
+                    settled.marched.cycles += start.cycles;
+                    settled.marched.steps += start.steps;
                 }
-                Ok(Settled { mut marched, lit, .. }) => {
-                    marched.cycles += spent.0;
-                    marched.steps += spent.1;
-                    return Ok(point(self.fine.engine, rpm, self.fidelity, &marched, &lit));
-                }
+                point(&grids.fine, rpm, fidelity, &settled.marched, &settled.lit)
             }
-        }
+            Err(broke) => unknown(&grids.fine, rpm, fidelity, broke.to_string()),
+        });
+        self.n_done += 1;
+        self.stopped |= !(self.curves.watch)(self.n_done);
     }
 }
 
-/// A march that has ended.
-struct Settled {
-    state: Vec<f64>,
-    lit: Vec<SparkChoice>,
-    marched: Marched,
-}
-
-/// Cycle after cycle until the estimated true error is small enough.
-#[inline(always)]
-fn march<X: Layout>(
-    stage: &Stage,
-    rpm: f64,
-    burnings: &[Burning<f64>],
-    from: Option<(&[f64], &[usize])>,
-) -> Result<Settled, NetworkError> {
-    let prepared = stage.engine;
-    let model = &prepared.model;
-    let setups: Vec<CylinderSetup<f64>> =
-        burnings.iter().enumerate().map(|(c, burning)| prepared.cylinder(c, rpm, burning)).collect();
-    let mut engine = Engine::<X>::new(prepared, stage.settings, rpm, &setups)?;
-    if let Some((packed, n_cells)) = from {
-        engine.unpack(packed, n_cells)?;
+impl<'a> Jobs<'a> for Desk<'a> {
+    fn next(&mut self) -> Option<Job<'a>> {
+        let Waiting { chain, speed, from } = self.waiting.pop().filter(|_| !self.stopped)?;
+        let Chain { grids, speeds_rpm } = self.curves.chains[chain];
+        let rpm = speeds_rpm[speed];
+        let coarse_cells = &grids.coarse.plan.grid.n_cells[..];
+        let model = &grids.fine.model;
+        let first = || model.cylinders.iter().map(|c| first_burning(model, c, rpm)).collect();
+        let start = self.starts[chain][speed].as_ref().filter(|_| self.on_fine);
+        let from = start.map(|start| start.state.clone()).or(from);
+        Some(Job {
+            ticket: chain * CHAIN + speed,
+            engine: if self.on_fine { &grids.fine } else { &grids.coarse },
+            rpm,
+            burnings: start.map_or_else(first, |start| start.burnings.clone()),
+            warm: from.is_some() && !self.on_fine,
+            from: from.map(|state| (state, coarse_cells)),
+        })
     }
-    let mut judge = Convergence::new();
-    let mut slowdowns = 0;
-    let mut cycles = 0;
-    let mut start = engine.pack();
-    loop {
-        let mass_before = engine.mass_kg();
-        let outcome = engine.cycle();
-        if let Err(broke) = outcome {
-            if slowdowns == MOST_SLOWDOWNS {
-                return Err(broke);
-            }
-            slowdowns += 1;
-            engine.slow_down();
-            engine.unpack(&start, &prepared.plan.grid.n_cells)?;
-            continue;
-        }
-        cycles += 1;
-        let end = engine.pack();
-        let sums: Vec<_> = (0..model.cylinders.len()).map(|c| engine.last(c)).collect();
-        let lit: Vec<SparkChoice> = (sums.iter().zip(&model.cylinders).zip(&setups))
-            .map(|((sums, cylinder), setup)| next_burning(model, cylinder, setup, sums).1)
-            .collect();
-        let trapped = sums.iter().map(|s| s.trapped).sum::<f64>() / sums.len() as f64;
-        let work = sums.iter().map(|s| s.gross_work.abs()).sum::<f64>() / sums.len() as f64;
-        let quantities = sums
-            .iter()
-            .flat_map(|s| [s.trapped / trapped.max(1e-12), (s.gross_work + s.pumping_work) / work.max(1e-9)])
-            .collect();
-        let weights = weights(prepared, &end);
-        let estimate = judge.after_cycle(&start, &end, &weights, quantities);
-        let converged =
-            error_of(&estimate) < stage.settings.accuracy && estimate.state < stage.settings.accuracy;
-        if converged || cycles >= stage.most_cycles || engine.n_steps >= stage.settings.most_steps {
-            let stayed = engine.mass_kg() - mass_before;
-            let left: f64 = (0..prepared.plan.source_ends.len()).map(|s| engine.source_kg(s)).sum();
-            let sprayed: f64 = sums.iter().map(|s| s.liquid_fuel - s.blow_by_mass).sum();
-            let all_trapped: f64 = sums.iter().map(|s| s.trapped).sum();
-            let manifold_pa = prepared.intake_volume().map(|volume| engine.volume_pa(volume));
-            let marched = Marched {
-                outcome: if converged { Outcome::Converged } else { Outcome::NotConverged },
-                error: error_of(&estimate),
-                cycles,
-                steps: engine.n_steps,
-                mass_gap: (stayed + left - sprayed) / all_trapped.max(1e-12),
-                sums,
-                manifold_pa,
-            };
-            return Ok(Settled { state: end, lit, marched });
-        }
-        for (cylinder, choice) in lit.iter().enumerate() {
-            engine.set_burning(cylinder, &choice.burning);
-        }
-        start = end;
-        if estimate.ratio > SLOW
-            && cycles <= MOST_MIXED
-            && let Some(nearer) = judge.mixed().and_then(|mixed| sound(prepared, mixed, &start))
-        {
-            engine.unpack(&nearer, &prepared.plan.grid.n_cells)?;
-            start = nearer;
+
+    fn done(&mut self, ticket: usize, warm: bool, outcome: Result<Settled, NetworkError>) {
+        let (chain, speed) = (ticket / CHAIN, ticket % CHAIN);
+        if self.on_fine {
+            self.settled_on_fine(chain, speed, outcome);
+        } else if warm && outcome.is_err() {
+            // Where a start from the neighbour's state breaks, a cold one may not.
+            self.waiting.push(Waiting { chain, speed, from: None });
+        } else {
+            self.settled_on_coarse(chain, speed, outcome);
         }
     }
-}
-
-/// Ratio of successive changes from which on cycles are mixed rather than only repeated.
-const SLOW: f64 = 0.6;
-
-/// Cycles after which they are only repeated: close to the end, mixing pipes without cylinders stirs more than it settles.
-const MOST_MIXED: usize = 12;
-
-/// The estimate with room for what it misses where several slow modes die out together.
-fn error_of(estimate: &Estimate) -> f64 {
-    /// From marches a thousand times closer, which lay up to 1.6 times as far away as estimated.
-    const ROOM: f64 = 2.0;
-    ROOM * estimate.quantities
 }

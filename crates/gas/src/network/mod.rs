@@ -149,6 +149,11 @@ impl<X: Layout, F: GasFamily<S>, W: WallModel, const S: usize> Network<X, F, W, 
         &self.gas.end
     }
 
+    /// The gas models, to give one variant another gas; its state is to be put in anew afterwards.
+    pub fn gas_mut(&mut self) -> &mut GasOf<X, F, S> {
+        &mut self.gas
+    }
+
     /// A pipe.
     pub fn pipe(&self, pipe: usize) -> &Pipe<X, S> {
         &self.pipes[pipe]
@@ -277,19 +282,19 @@ impl<X: Layout, F: GasFamily<S>, W: WallModel, const S: usize> Network<X, F, W, 
     #[cold]
     #[inline(never)]
     fn find_broken(&self) -> NetworkError {
-        for lane in 0..X::End::N {
-            for (pipe, least) in self.least.iter().enumerate() {
-                if f64::not_positive(least.get(lane)) {
-                    return NetworkError::PipeEmptied { lane, pipe };
-                }
-            }
-            for (volume, v) in self.volumes.iter().enumerate() {
-                if f64::not_positive(v.mass.get(lane).min(v.energy.get(lane))) {
-                    return NetworkError::VolumeEmptied { lane, volume };
-                }
-            }
+        let broken = (0..X::End::N).find_map(|lane| self.broken(lane));
+        broken.unwrap_or(NetworkError::PipeEmptied { lane: 0, pipe: 0 })
+    }
+
+    /// Where density or pressure of a variant ran out in the last step, if they did.
+    pub fn broken(&self, lane: usize) -> Option<NetworkError> {
+        let pipe = self.least.iter().position(|least| f64::not_positive(least.get(lane)));
+        if let Some(pipe) = pipe {
+            return Some(NetworkError::PipeEmptied { lane, pipe });
         }
-        NetworkError::PipeEmptied { lane: 0, pipe: 0 }
+        let empty = |v: &Volume<X::End, S>| f64::not_positive(v.mass.get(lane).min(v.energy.get(lane)));
+        let volume = self.volumes.iter().position(empty)?;
+        Some(NetworkError::VolumeEmptied { lane, volume })
     }
 
     /// Mass, sensible plus kinetic energy and component masses of one variant: kg, J, kg.
@@ -329,6 +334,7 @@ impl<X: Layout, F: GasFamily<S>, W: WallModel, const S: usize> Network<X, F, W, 
     }
 
     /// Puts a state written by [`Network::pack`] of the same plan and cell counts into one variant.
+    #[inline(always)]
     pub fn unpack(&mut self, lane: usize, packed: &[f64]) -> Result<(), NetworkError> {
         let needed = self.pipes.iter().map(|p| p.n_cells() * (3 + S)).sum::<usize>()
             + self.volumes.len() * 2 * (2 + S);
@@ -351,7 +357,7 @@ impl<X: Layout, F: GasFamily<S>, W: WallModel, const S: usize> Network<X, F, W, 
             for (target, &value) in targets.zip(rest) {
                 *target = target.with(lane, value);
             }
-            volume.refresh(&self.gas.end);
+            volume.refresh(lane, &self.gas.end);
             rest = &rest[2 * (2 + S)..];
         }
         Ok(())
@@ -361,6 +367,7 @@ impl<X: Layout, F: GasFamily<S>, W: WallModel, const S: usize> Network<X, F, W, 
     /// into one variant: from a coarse grid to a fine one, or back.
     ///
     /// Second order where the gas is smooth, positive at jumps; masses in straight pipes of the same length are kept.
+    #[inline(always)]
     pub fn unpack_from_grid(
         &mut self,
         lane: usize,

@@ -124,10 +124,12 @@ impl<E: Lane, const S: usize> Volume<E, S> {
         found
     }
 
-    /// Works the speed of sound out anew from the contents.
-    pub(super) fn refresh<G: PipeGas<E, S>>(&mut self, gas: &G) {
+    /// Works the speed of sound of one variant out anew from the contents; the others keep theirs of half a step back.
+    #[inline(always)]
+    pub(super) fn refresh<G: PipeGas<E, S>>(&mut self, lane: usize, gas: &G) {
         let found = Stagnant::of_contents(gas, self.mass, self.energy, self.component, self.volume_m3);
-        self.c = (found.gamma * found.p / found.rho).sqrt();
+        let c = (found.gamma * found.p / found.rho).sqrt();
+        self.c = self.c.with(lane, c.get(lane));
     }
 
     /// The speed of sound half a step back, or as filled, m/s.

@@ -104,6 +104,17 @@ impl<L: Lane> Caloric<L> {
     }
 }
 
+impl<L: Lane> Caloric<L> {
+    fn set_lane(&mut self, lane: usize, variant: &Caloric<f64>) {
+        let put = |mine: &mut L, its: f64| *mine = mine.with(lane, its);
+        put(&mut self.gas_constant, variant.gas_constant);
+        put(&mut self.e_mid, variant.e_mid);
+        self.bend.iter_mut().zip(variant.bend).for_each(|(mine, its)| put(mine, its));
+        self.low.iter_mut().zip(variant.low).for_each(|(mine, its)| put(mine, its));
+        self.high.iter_mut().zip(variant.high).for_each(|(mine, its)| put(mine, its));
+    }
+}
+
 impl<L: Lane> Mixture<L> {
     /// From air, fuel vapour and burned gas, one triple a lane (the last is repeated when there are fewer).
     ///
@@ -129,6 +140,14 @@ impl<L: Lane> Mixture<L> {
             })
         };
         Self { air: Caloric::combine(&pick(0), in_lanes), beyond_air: [beyond(1), beyond(2)] }
+    }
+
+    /// Gives one lane the gases of another variant.
+    pub fn set_lane(&mut self, lane: usize, variant: &Mixture<f64>) {
+        self.air.set_lane(lane, &variant.air);
+        for (mine, its) in self.beyond_air.iter_mut().zip(&variant.beyond_air) {
+            mine.set_lane(lane, its);
+        }
     }
 
     #[inline(always)]

@@ -1,0 +1,230 @@
+//! Engines marched cycle after cycle until each repeats itself: one a lane, each for itself.
+//!
+//! A lane whose engine is done takes the next one at once, so no lane waits for another. What an engine does never
+//! depends on its neighbours. Leaves out which engines there are, and what to make of them.
+
+use crate::burning::Burning;
+use crate::convergence::{Convergence, Estimate};
+use crate::cylinder::CylinderSetup;
+use crate::fidelity::Settings;
+use crate::march::{CycleEnd, Engines, cold};
+use crate::packed_state::{sound, weights};
+use crate::point_of_cycle::Marched;
+use crate::prepared::Prepared;
+use crate::spark::{SparkChoice, next_burning};
+use crate::speed_point::Outcome;
+use gas::lane::{Lane, Layout};
+use gas::network::NetworkError;
+use std::sync::Arc;
+
+/// Times a cycle that broke is taken up again with half the step.
+const MOST_SLOWDOWNS: usize = 3;
+
+/// Ratio of successive changes from which on cycles are mixed rather than only repeated.
+const SLOW: f64 = 0.6;
+
+/// Cycles after which they are only repeated: close to the end, mixing pipes without cylinders stirs more than it settles.
+const MOST_MIXED: usize = 12;
+
+/// How engines are marched: on which grid, how closely, how long at most.
+#[derive(Clone, Copy)]
+pub(crate) struct Stage {
+    pub settings: Settings,
+    pub most_cycles: usize,
+}
+
+/// An engine to be marched at a speed.
+pub(crate) struct Job<'a> {
+    /// Where its outcome goes.
+    pub ticket: usize,
+    pub engine: &'a Prepared,
+    pub rpm: f64,
+    /// How each cylinder burns in the first cycle.
+    pub burnings: Vec<Burning<f64>>,
+    /// Whether it may be tried again cold.
+    pub warm: bool,
+    /// A state to start from and the cells of its pipes; cold without one.
+    pub from: Option<(Arc<[f64]>, &'a [usize])>,
+}
+
+/// A march that has ended.
+pub(crate) struct Settled {
+    pub state: Arc<[f64]>,
+    pub lit: Vec<SparkChoice>,
+    pub marched: Marched,
+}
+
+/// Where jobs come from and outcomes go to. All engines have the same plan and grid.
+pub(crate) trait Jobs<'a> {
+    /// The next engine to march, if there is one now.
+    fn next(&mut self) -> Option<Job<'a>>;
+    /// Takes an outcome; there may be more jobs after it.
+    fn done(&mut self, ticket: usize, warm: bool, outcome: Result<Settled, NetworkError>);
+}
+
+/// Marches all jobs, several side by side.
+#[inline(always)]
+pub(crate) fn settle<'a, X: Layout>(stage: &Stage, jobs: &mut dyn Jobs<'a>) {
+    let mut waiting = jobs.next();
+    let Some(first) = &waiting else { return };
+    let mut engines = Engines::<X>::new(first.engine, &stage.settings)
+        .expect("the plan was checked when the engine was made ready");
+    let mut runs: Vec<Option<Run>> = (0..X::End::N).map(|_| None).collect();
+    loop {
+        for (lane, place) in runs.iter_mut().enumerate() {
+            // What the lane begins its next cycle with, where that is not how it ended the last.
+            let mut put: Option<(Arc<[f64]>, &[usize])> = None;
+            if let Some(run) = place {
+                match run.look(&mut engines, lane, stage) {
+                    Look::Goes => {}
+                    Look::Begins(state) => put = Some((state, &run.engine.plan.grid.n_cells)),
+                    Look::Over(outcome) => {
+                        if outcome.is_err() {
+                            // Nothing broken may stay in a lane, even when no engine follows.
+                            put = Some((run.start.clone(), &run.engine.plan.grid.n_cells));
+                        }
+                        engines.unload(lane);
+                        jobs.done(run.ticket, run.warm, outcome);
+                        *place = None;
+                    }
+                }
+            }
+            if place.is_none()
+                && let Some(job) = waiting.take().or_else(|| jobs.next())
+            {
+                let run = Run::new(&job, engines.n_steps);
+                engines
+                    .load(lane, job.engine, job.rpm, &run.setups)
+                    .expect("engines that run side by side have one plan and grid");
+                let cold = || (cold(job.engine, &run.setups).into(), &job.engine.plan.grid.n_cells[..]);
+                put = Some(job.from.unwrap_or_else(cold));
+                *place = Some(run);
+            }
+            if let Some((packed, n_cells)) = put {
+                let mass_kg = engines
+                    .unpack(lane, &packed, n_cells)
+                    .expect("states are those of engines of the same plan");
+                if let Some(run) = place {
+                    (run.start, run.mass_kg) = (engines.pack(lane).into(), mass_kg);
+                }
+            }
+        }
+        if runs.iter().all(Option::is_none) {
+            return;
+        }
+        engines.run();
+    }
+}
+
+/// An engine in a lane.
+struct Run<'a> {
+    ticket: usize,
+    warm: bool,
+    engine: &'a Prepared,
+    setups: Vec<CylinderSetup<f64>>,
+    judge: Convergence,
+    slowdowns: usize,
+    cycles: usize,
+    /// Steps the lanes had taken before.
+    steps_before: usize,
+    /// State at the start of the cycle, and mass of it all then, kg.
+    start: Arc<[f64]>,
+    mass_kg: f64,
+}
+
+/// What is to be done about a lane.
+enum Look {
+    /// It is in the middle of a cycle, or begins one with what it has.
+    Goes,
+    /// It begins a cycle with this state.
+    Begins(Arc<[f64]>),
+    Over(Result<Settled, NetworkError>),
+}
+
+impl<'a> Run<'a> {
+    fn new(job: &Job<'a>, steps_before: usize) -> Self {
+        let setup = |(c, burning)| job.engine.cylinder(c, job.rpm, burning);
+        Self {
+            ticket: job.ticket,
+            warm: job.warm,
+            engine: job.engine,
+            setups: job.burnings.iter().enumerate().map(setup).collect(),
+            judge: Convergence::new(),
+            slowdowns: 0,
+            cycles: 0,
+            steps_before,
+            start: Arc::new([]),
+            mass_kg: 0.0,
+        }
+    }
+
+    /// Sees whether the lane has ended its cycle or broken, and what follows.
+    fn look<X: Layout>(&mut self, engines: &mut Engines<X>, lane: usize, stage: &Stage) -> Look {
+        if let Some(broke) = engines.broken(lane) {
+            if self.slowdowns == MOST_SLOWDOWNS {
+                return Look::Over(Err(broke));
+            }
+            self.slowdowns += 1;
+            engines.slow_down(lane);
+            return Look::Begins(self.start.clone());
+        }
+        if !engines.at_end(lane) {
+            return Look::Goes;
+        }
+        let end = engines.end_cycle(lane);
+        let (lit, look) = self.after_cycle(end, stage, engines.n_steps - self.steps_before);
+        for (cylinder, choice) in lit.iter().enumerate() {
+            engines.set_burning(lane, cylinder, &choice.burning);
+        }
+        look
+    }
+
+    /// Judges a cycle after `steps` of the march: how each cylinder is lit in the next one, and whether there is one.
+    fn after_cycle(&mut self, end: CycleEnd, stage: &Stage, steps: usize) -> (Vec<SparkChoice>, Look) {
+        self.cycles += 1;
+        let CycleEnd { packed, sums, mass_kg, left_kg, manifold_pa } = end;
+        let packed: Arc<[f64]> = packed.into();
+        let model = &self.engine.model;
+        let lit: Vec<SparkChoice> = (sums.iter().zip(&model.cylinders).zip(&self.setups))
+            .map(|((sums, cylinder), setup)| next_burning(model, cylinder, setup, sums).1)
+            .collect();
+        let trapped = sums.iter().map(|s| s.trapped).sum::<f64>() / sums.len() as f64;
+        let work = sums.iter().map(|s| s.gross_work.abs()).sum::<f64>() / sums.len() as f64;
+        let quantities = sums
+            .iter()
+            .flat_map(|s| [s.trapped / trapped.max(1e-12), (s.gross_work + s.pumping_work) / work.max(1e-9)])
+            .collect();
+        let weights = weights(self.engine, &packed);
+        let estimate = self.judge.after_cycle(&self.start, &packed, &weights, quantities);
+        let accuracy = stage.settings.accuracy;
+        let converged = error_of(&estimate) < accuracy && estimate.state < accuracy;
+        if converged || self.cycles >= stage.most_cycles || steps >= stage.settings.most_steps {
+            let stayed = mass_kg - self.mass_kg;
+            let sprayed: f64 = sums.iter().map(|s| s.liquid_fuel - s.blow_by_mass).sum();
+            let all_trapped: f64 = sums.iter().map(|s| s.trapped).sum();
+            let marched = Marched {
+                outcome: if converged { Outcome::Converged } else { Outcome::NotConverged },
+                error: error_of(&estimate),
+                cycles: self.cycles,
+                steps,
+                mass_gap: (stayed + left_kg - sprayed) / all_trapped.max(1e-12),
+                sums,
+                manifold_pa,
+            };
+            return (Vec::new(), Look::Over(Ok(Settled { state: packed, lit, marched })));
+        }
+        self.mass_kg = mass_kg;
+        let mixed = (estimate.ratio > SLOW && self.cycles <= MOST_MIXED)
+            .then(|| self.judge.mixed().and_then(|mixed| sound(self.engine, mixed, &packed)))
+            .flatten();
+        self.start = packed;
+        (lit, mixed.map_or(Look::Goes, |nearer| Look::Begins(nearer.into())))
+    }
+}
+
+/// The estimate with room for what it misses where several slow modes die out together.
+fn error_of(estimate: &Estimate) -> f64 {
+    /// From marches a thousand times closer, which lay up to 1.6 times as far away as estimated.
+    const ROOM: f64 = 2.0;
+    ROOM * estimate.quantities
+}
