@@ -4,9 +4,11 @@ use crate::cylinder::CycleSums;
 use crate::fidelity::Fidelity;
 use crate::friction::{FrictionParts, FrictionState, friction};
 use crate::model::{Side, ValveFlow};
+use crate::network_plan::NetworkPlan;
 use crate::prepared::Prepared;
 use crate::spark::SparkChoice;
 use crate::speed_point::{CylinderPoint, Outcome, SpeedPoint};
+use gas::network::NetworkError;
 use gas::pipe::sensible_offset_j_per_kg;
 use std::f64::consts::PI;
 
@@ -80,8 +82,9 @@ pub(crate) fn point(
 }
 
 /// A point whose march broke: nothing is known of it.
-pub(crate) fn unknown(engine: &Prepared, rpm: f64, fidelity: Fidelity, why: String) -> SpeedPoint {
+pub(crate) fn unknown(engine: &Prepared, rpm: f64, fidelity: Fidelity, broke: &NetworkError) -> SpeedPoint {
     let nothing = f64::NAN;
+    let why = why_it_broke(&engine.plan, broke);
     SpeedPoint {
         rpm,
         fidelity,
@@ -104,6 +107,23 @@ pub(crate) fn unknown(engine: &Prepared, rpm: f64, fidelity: Fidelity, why: Stri
         cylinders: Vec::new(),
         mass_gap: nothing,
         energy_gap: nothing,
+    }
+}
+
+/// Where an engine broke, in its own words: which pipe or volume of which side, counted from 1.
+fn why_it_broke(plan: &NetworkPlan, broke: &NetworkError) -> String {
+    let place = |sides: &[Side], at: usize, what: &str| {
+        let side = match sides[at] {
+            Side::Intake => "intake",
+            Side::Exhaust => "exhaust",
+        };
+        let n = 1 + sides[..at].iter().filter(|s| **s == sides[at]).count();
+        format!("the gas of {side} {what} {n} ran out: its density or pressure fell to nothing within a step")
+    };
+    match *broke {
+        NetworkError::PipeEmptied { pipe, .. } => place(&plan.sides, pipe, "pipe"),
+        NetworkError::VolumeEmptied { volume, .. } => place(&plan.volume_sides, volume, "volume"),
+        ref other => other.to_string(),
     }
 }
 

@@ -193,7 +193,7 @@ impl<'a> Desk<'a> {
                 }
                 point(&grids.fine, rpm, fidelity, &settled.marched, &settled.lit)
             }
-            Err(broke) => unknown(&grids.fine, rpm, fidelity, broke.to_string()),
+            Err(broke) => unknown(&grids.fine, rpm, fidelity, &broke),
         });
         self.n_done += 1;
         self.stopped |= !(self.curves.watch)(self.n_done);

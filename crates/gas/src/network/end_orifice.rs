@@ -146,7 +146,9 @@ fn density_behind<L: Lane>(q: &OrificeProblem<L>, p_b: L) -> L {
 /// enthalpy kept: m (h_0 - v_b^2/2) = gamma/(gamma-1) p_b v_b
 /// (R. S. Benson (1982), "The Thermodynamics and Gas Dynamics of Internal-Combustion Engines", vol. 1,
 /// chapter 6, the constant-pressure model). Fully open this is the isentropic open end both ways. When the pipe flows
-/// out faster than sound through a full opening nothing outside is felt.
+/// out faster than sound through a full opening nothing outside is felt; where gas would come in faster than sound the pipe
+/// is not felt, and the choked flow comes in at the speed of sound with the pressure that takes (ours: the wave equation has
+/// no say there, since no wave reaches the end).
 ///
 /// The squares of these are smooth in w, so a fixed number of Newton steps from a closed-form guess (an elliptic
 /// flux function on a straight wave, or the choked flow) will do. Mass flux, over the greater sonic flux of the two
@@ -265,17 +267,27 @@ pub fn solve_orifice<L: Lane>(q: &OrificeProblem<L>) -> OrificeSolution<L> {
     // When the pipe runs away the flow is still no more than the orifice gives.
     let x = ((q.p_outside - p_b) * inverse_p_outside).max(zero).min(x_most);
     let spare = L::splat(0.02) * q.rho_outside * root_r_t;
-    let most = (drive * flux_shape.times_x(x).0).sqrt().fma(L::splat(1.05), spare);
+    let given = (drive * flux_shape.times_x(x).0).sqrt();
+    let most = given.fma(L::splat(1.05), spare);
     let inflow = (-v).max(zero);
     let h = (-half * inflow).fma(inflow, h_outside).max(L::splat(LEAST_ENTHALPY_PART) * h_outside);
     let rho_in = b_factor * p_b / h;
     let mass_in = (rho_in * inflow).min(most);
+    // Past the speed of sound no wave of the pipe comes back to the end: it is fed at that speed, and runs on by itself.
+    let c2 = (down_outside + down_outside) * h_outside / (q.gamma_outside + one);
+    let fed = c2.lt(inflow * inflow);
+    let c = c2.sqrt();
+    let sonic_rho = given / c;
+    let inflow = L::sel(fed, c, inflow);
+    let mass_in = L::sel(fed, given, mass_in);
+    let rho_in = L::sel(fed, sonic_rho, rho_in);
+    let p_in = L::sel(fed, sonic_rho * c2 * a_out, p_b);
     let supersonic = L::and(wave.c.lt(q.v), L::splat(0.999).lt(q.opening_out));
     let supersonic = L::and(supersonic, open);
     let shut = OrificeSolution { mass: zero, p: p_closed, v: zero, rho: density_behind(q, p_closed) };
     let found = OrificeSolution {
         mass: L::sel(outward, rho * v_out, -mass_in),
-        p: p_b,
+        p: L::sel(outward, p_b, p_in),
         v: L::sel(outward, v_out, -inflow),
         rho: L::sel(outward, rho, rho_in),
     };
@@ -359,6 +371,33 @@ mod tests {
                     let p_most = found.p.max(q.p_outside).max(q.p);
                     let most = 1.1 * opening * 0.6847 * p_most / (287.0_f64 * 300.0).sqrt();
                     assert!(found.mass.abs() <= most, "{} through {opening:e}, {most} allowed: {q:?}", found.mass);
+                }
+            }
+        }
+    }
+
+    /// However low the pressure in the pipe and however fast its gas runs away, what comes in is no faster than sound: a pipe
+    /// that is fed at the speed of sound cannot ask for more. It is the orifice's choked flow, with the energy it had.
+    #[test]
+    fn exact_gas_comes_in_no_faster_than_sound() {
+        let gamma: f64 = 1.4;
+        let sonic = 0.5 * (gamma + 1.0);
+        for opening in [0.05, 0.3, 0.74, 0.95, 1.0] {
+            for ratio in [0.001, 0.01, 0.05, 0.1, 0.3, 0.6] {
+                for mach in [-5.0, -2.0, -1.0, -0.5, 0.0, 0.3] {
+                    let mut q = at_rest(1e5 * ratio, 1e5, opening);
+                    q.v = mach * 347.0;
+                    let found = solve_orifice(&q);
+                    let c = (gamma * found.p / found.rho).sqrt();
+                    assert!(-found.v < 1.001 * c, "{} m/s of {c}, {q:?}", -found.v);
+                    let h = c * c / (gamma - 1.0) + 0.5 * found.v * found.v;
+                    assert!((h / (gamma * 287.0 * 300.0 / (gamma - 1.0)) - 1.0).abs() < 0.003, "{h} J/kg, {q:?}");
+                    if -found.v > 0.999 * c {
+                        let choked = ideal_mass_flux_kg_per_m2_s(gamma, 287.0, 1e5, 300.0, 1e4);
+                        assert!((-found.mass / (opening * choked) - 1.0).abs() < 1e-3, "{}, {q:?}", found.mass);
+                        let p = opening * 1e5 * sonic.powf(-gamma / (gamma - 1.0));
+                        assert!((found.p / p - 1.0).abs() < 2e-3, "{} Pa, {p} expected", found.p);
+                    }
                 }
             }
         }
