@@ -12,6 +12,7 @@ pub mod gasket_cover;
 pub mod motions;
 pub mod phasing;
 pub mod moving;
+mod moving_chance;
 pub mod moving_parts;
 mod moving_spread;
 pub mod mock_up;

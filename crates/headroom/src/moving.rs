@@ -11,8 +11,9 @@ use units::{CrankAngle, Length};
 
 use crate::finding::{Cure, Finding, Seen, Status, Weakest};
 use crate::motions::Motions;
+use crate::moving_chance::Chances;
 use crate::moving_parts::{Lift, asked, drop_table, moving_parts, surface};
-use crate::moving_spread::{Change, Nudges, Of, chance_under, changes_m};
+use crate::moving_spread::{Change, Nudges, Of, changes_m};
 use crate::phasing::{Phase, phases};
 use crate::place::PlaceSeen;
 
@@ -146,7 +147,7 @@ impl Moving {
         };
         let changes = changes_m(&of, &setting.nudges);
         let variance: f64 = changes.iter().map(Change::variance_m2).sum();
-        let chance = |below_m: f64| chance_under(&of, &changes, below_m, n_samples);
+        let chances = Chances::new(&of, &changes);
         let weakest = changes.iter().max_by(|a, b| a.variance_m2().total_cmp(&b.variance_m2()));
         let moves = pair.valve.is_some();
         let phaser =
@@ -161,14 +162,14 @@ impl Moving {
             cures: cures(check, gap, limit.least, self.cylinder.gasket.thickness.value),
             seen: Some(Seen {
                 gap,
-                tolerance: Length::new::<meter>(variance.sqrt() * SDS_IN_TOLERANCE),
+                tolerance: Length::new::<meter>(chances.sd_m() * SDS_IN_TOLERANCE),
                 place: PlaceSeen::new(pair.least.point_m.to_array(), surface(&pair.least)),
                 lift: moves.then(|| Length::new::<meter>(pair.least.lifts_m[0])),
                 crank: Some(CrankAngle::from_degrees(pair.least.crank_deg)),
                 phaser: phaser.map(|duty| (duty, setting.phase.of(duty))).collect(),
                 first_contact: None,
-                chance_of_hitting: chance(0.0),
-                chance_under_limit: chance(limit.least.value),
+                chance_of_hitting: chances.under(0.0, n_samples),
+                chance_under_limit: chances.under(limit.least.value, n_samples),
                 weakest: weakest.filter(|_| variance > 0.0).map(|change| Weakest {
                     path: change.path.clone(),
                     basis: change.basis,

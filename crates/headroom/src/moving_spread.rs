@@ -1,4 +1,4 @@
-//! How far readings may move a least gap, and the chances that gives. Leaves out the nominal gap.
+//! How far each reading may move a least gap. Leaves out the nominal gap, and the chances, which are `moving_chance.rs`.
 
 use std::cell::OnceCell;
 
@@ -9,10 +9,8 @@ use parts::{Cylinder, Duty};
 use units::Basis;
 use units::reading::SDS_IN_TOLERANCE;
 
-use crate::clearance::SAMPLES_SAVED;
 use crate::motions::Motions;
 use crate::moving_parts::{Lift, moving_parts, pair_gap_m, pair_least_m};
-use crate::sampling::{chance_below, deviations};
 
 /// A pair's least gap in one cylinder.
 pub struct Of<'a> {
@@ -33,7 +31,7 @@ pub struct Of<'a> {
 impl Of<'_> {
     /// The pair's gap in a cylinder where gaps are compared, in metres; the least one near the known dips where there is none at
     /// that angle, as with a margin that has not reached into its pocket there.
-    fn compared_m(&self, parts: &MovingParts<Lift>, cylinder: &Cylinder) -> f64 {
+    pub(crate) fn compared_m(&self, parts: &MovingParts<Lift>, cylinder: &Cylinder) -> f64 {
         let steady = pair_gap_m(parts, cylinder, self.dips.pair, self.crank_deg);
         if steady.is_finite() { steady } else { pair_least_m(parts, cylinder, self.dips) }
     }
@@ -161,7 +159,8 @@ fn concerns(of: &Of, path: &str) -> bool {
     true
 }
 
-fn off_by(of: &Of, moved: &[(&str, f64)]) -> (Cylinder, Motions) {
+/// The cylinder and its motions with readings off by so much, by their paths.
+pub(crate) fn off_by(of: &Of, moved: &[(&str, f64)]) -> (Cylinder, Motions) {
     let mut cylinder = of.cylinder.clone();
     cylinder.visit("", &mut |path, reading| {
         if let Some((_, by)) = moved.iter().find(|(known, _)| *known == path) {
@@ -174,39 +173,4 @@ fn off_by(of: &Of, moved: &[(&str, f64)]) -> (Cylinder, Motions) {
         motions = motions.off_by(of.cylinder, path, *by);
     }
     (cylinder, motions)
-}
-
-/// Chances below this, or above 1 less this, are not worth drawing samples for.
-const CERTAIN: f64 = 1e-4;
-
-/// Chance that the least gap is below a limit: that of the normal distribution where it is certain either way with all
-/// that bends the gap, else put right by samples.
-pub fn chance_under(of: &Of, changes: &[Change], below_m: f64, n_samples: u32) -> f64 {
-    let sum = |of_change: fn(&Change) -> f64| changes.iter().map(of_change).sum::<f64>();
-    let mean_m = of.gap_m + 0.5 * sum(|change| change.bend_m);
-    let with_bends = chance_below(below_m, mean_m, sum(Change::variance_m2).sqrt());
-    if with_bends < CERTAIN || 1.0 - with_bends < CERTAIN {
-        return with_bends;
-    }
-    let straight = chance_below(below_m, of.gap_m, sum(|change| change.by_m * change.by_m).sqrt());
-    chance_put_right(of, changes, below_m, straight, n_samples)
-}
-
-/// Chance that the least gap is below a limit: the normal chance of the gap as its straight changes have it, put right by
-/// samples in which the whole cylinder was followed. The two agree in most samples, so few are enough.
-fn chance_put_right(of: &Of, changes: &[Change], below_m: f64, by_normal: f64, n_samples: u32) -> f64 {
-    let n_samples = n_samples.div_ceil(SAMPLES_SAVED);
-    let mut off = vec![0.0; changes.len()];
-    let mut more_below = 0_i32;
-    for sample_idx in 0..n_samples {
-        deviations(sample_idx, &mut off);
-        let moved: Vec<(&str, f64)> =
-            changes.iter().zip(&off).map(|(change, off)| (change.path.as_str(), change.sd * off)).collect();
-        let by_changes: f64 = changes.iter().zip(&off).map(|(change, off)| change.by_m * off).sum();
-        let (cylinder, motions) = off_by(of, &moved);
-        let Ok(parts) = moving_parts(&cylinder, &motions) else { continue };
-        let followed = pair_least_m(&parts, &cylinder, of.dips);
-        more_below += i32::from(followed < below_m) - i32::from(of.gap_m + by_changes < below_m);
-    }
-    (by_normal + f64::from(more_below) / f64::from(n_samples.max(1))).clamp(0.0, 1.0)
 }
