@@ -3,11 +3,13 @@
 CARGO ?= cargo
 LOCKED := --locked
 
-.PHONY: demo test lint web drawings fuzz bench
+.PHONY: demo test lint web screens browser drawings fuzz bench
 
 # Builds the command, without the PDF typesetter (`report -o`), which the question does not need and which brings more than
 # half of the crates; asks the main question of the first demo. Exit status 1 is an answer: something hits.
 demo:
+	@if command -v npm >/dev/null; then $(MAKE) --no-print-directory screens \
+	  || echo "The screens of the bench could not be built; everything else goes on."; fi
 	$(CARGO) build $(LOCKED) --release -p headroom-app --bin headroom --no-default-features
 	@echo
 	./target/release/headroom swap demos/heron.build.toml demos/heron-with-bittern-head.swap.toml || test $$? -eq 1
@@ -17,12 +19,24 @@ test: web lint
 	$(CARGO) nextest --version >/dev/null 2>&1 || $(CARGO) install --locked cargo-nextest
 	$(CARGO) nextest run --workspace $(LOCKED)
 	$(CARGO) test --workspace $(LOCKED) --doc
+	$(MAKE) browser
 	$(MAKE) drawings
 
 # The screens of the bench, for the compiler to take in; `make demo` and plain cargo do without them. Types that are stale
 # beside the server's description end it.
 web: web/node_modules
 	cd web && npm run --silent check && npm run --silent build
+
+# The same without looking at types, for a reader who only wants to see them.
+screens: web/node_modules
+	cd web && npm run --silent build
+
+# What somebody does at the bench, in a real Chromium without a window; pictures of every screen go to out/screens. The
+# program is the one that the tests before it have built.
+CHROMIUM ?= /usr/bin/chromium
+browser: web/node_modules
+	test -x $(CHROMIUM) || { apt-get update -qq && apt-get install -y -qq --no-install-recommends chromium fonts-dejavu-core; }
+	cd web && CHROMIUM=$(CHROMIUM) HEADROOM=$${CARGO_TARGET_DIR:-$(CURDIR)/target}/debug/headroom npm run --silent browser
 
 web/node_modules: web/package-lock.json
 	cd web && npm ci --no-audit --no-fund

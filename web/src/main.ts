@@ -1,6 +1,8 @@
 import { mount } from 'svelte';
 
 import App from './App.svelte';
+import './look.css';
+import './print.css';
 
 const target = document.getElementById('app');
 if (!target) throw new Error('index.html has no #app');

@@ -15,6 +15,10 @@ use units::{AngularVelocity, Reading};
 /// Speeds of a pull whose number nobody gave.
 pub const USUAL_POINTS: usize = 14;
 
+/// Speeds between two looks at whether to go on. A sweep takes its speeds in chains of as many, so that a pull in stretches
+/// and one in a piece are the same.
+const STRETCH: usize = 4;
+
 /// What an uncalibrated prediction of power is usually off by, relative: 6 to 10 % (common practice, no source).
 pub const USUAL_ERROR: [f64; 2] = [0.06, 0.10];
 
@@ -69,6 +73,31 @@ pub enum PullError {
 
 /// Predicts a pull.
 pub fn pull(build: &Build, options: &PullOptions) -> Result<PullAnswer, PullError> {
+    let speeds = speeds(build, options)?;
+    let (model, assumed) = model(build)?;
+    let points = sweep(&model, &speeds, options.fidelity)?;
+    Ok(PullAnswer { name: build.name.clone(), points, assumed })
+}
+
+/// The same, a few speeds at a time: `go_on` hears the share that is done, and ends it with `None` by saying false.
+pub fn pull_watched(
+    build: &Build,
+    options: &PullOptions,
+    go_on: &mut dyn FnMut(f64) -> bool,
+) -> Result<Option<PullAnswer>, PullError> {
+    let speeds = speeds(build, options)?;
+    let (model, assumed) = model(build)?;
+    let mut points = Vec::with_capacity(speeds.len());
+    for chain in speeds.chunks(STRETCH) {
+        if !go_on(points.len() as f64 / speeds.len() as f64) {
+            return Ok(None);
+        }
+        points.extend(sweep(&model, chain, options.fidelity)?);
+    }
+    Ok(Some(PullAnswer { name: build.name.clone(), points, assumed }))
+}
+
+fn speeds(build: &Build, options: &PullOptions) -> Result<Vec<f64>, PullError> {
     let band = filled(build).running.band;
     let rpm = |speed: Option<Reading<AngularVelocity>>| {
         speed.map(|speed| speed.value.get::<revolution_per_minute>())
@@ -79,11 +108,7 @@ pub fn pull(build: &Build, options: &PullOptions) -> Result<PullAnswer, PullErro
         return Err(PullError::Speeds { from_rpm, to_rpm });
     }
     let n = options.n_points.max(2);
-    let speeds: Vec<f64> =
-        (0..n).map(|i| from_rpm + (to_rpm - from_rpm) * i as f64 / (n - 1) as f64).collect();
-    let (model, assumed) = model(build)?;
-    let points = sweep(&model, &speeds, options.fidelity)?;
-    Ok(PullAnswer { name: build.name.clone(), points, assumed })
+    Ok((0..n).map(|i| from_rpm + (to_rpm - from_rpm) * i as f64 / (n - 1) as f64).collect())
 }
 
 impl PullAnswer {

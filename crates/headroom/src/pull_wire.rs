@@ -9,6 +9,7 @@ use crate::wire::FORMAT;
 
 /// [`PullAnswer`].
 #[derive(Debug, Serialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
 pub struct PullWire {
     format: u32,
     name: String,
@@ -19,6 +20,7 @@ pub struct PullWire {
 }
 
 #[derive(Debug, Serialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema), schema(as = PulledPointWire))]
 struct PointWire {
     rpm: f64,
     fidelity: &'static str,
@@ -40,6 +42,7 @@ struct PointWire {
 }
 
 #[derive(Debug, Serialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema), schema(as = PulledCylinderWire))]
 struct CylinderWire {
     trapped_mg: f64,
     residual: f64,
@@ -53,6 +56,7 @@ struct CylinderWire {
 }
 
 #[derive(Debug, Serialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema), schema(as = PulledAssumedWire))]
 struct AssumedWire {
     path: String,
     taken: String,

@@ -1,10 +1,12 @@
 //! What jobs there are, and how each is done. A new kind is a variant here and the work in its arm.
 
 use headroom::check::check_watched;
+use headroom::pull::{Fidelity, PullOptions, pull_watched};
+use headroom::pull_wire::PullWire;
 use headroom::slack::{rev_slack, slack};
 use headroom::slack_wire::SlackWire;
 use headroom::wire::CheckWire;
-use headroom::{CheckOptions, slack_words, words};
+use headroom::{CheckOptions, pull_words, slack_words, words};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
@@ -41,6 +43,32 @@ pub enum JobKind {
         #[serde(default)]
         units: Units,
     },
+    /// Torque and power over the band of the sheet, speed after speed.
+    Pull {
+        /// The build.
+        build: i64,
+        /// A swap on it.
+        swap: Option<i64>,
+        /// How finely.
+        #[serde(default)]
+        fidelity: Finely,
+        /// Units of the sentences.
+        #[serde(default)]
+        units: Units,
+    },
+}
+
+/// How finely an engine is marched.
+#[derive(Clone, Copy, Debug, Default, Deserialize, PartialEq, Eq, Serialize, ToSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum Finely {
+    /// A quick look.
+    Screen,
+    /// What a comparison wants.
+    #[default]
+    Normal,
+    /// To look at one engine closely.
+    Fine,
 }
 
 /// What came of a job.
@@ -54,6 +82,9 @@ pub enum JobResult {
     /// Of `slack`.
     #[schema(title = "Slack")]
     Slack(SlackWire),
+    /// Of `pull`.
+    #[schema(title = "Pull")]
+    Pull(PullWire),
 }
 
 /// How the work ended.
@@ -81,7 +112,9 @@ impl JobKind {
     /// The build and the swap it is about.
     pub fn subject(&self) -> (i64, Option<i64>) {
         match self {
-            Self::Uncertainty { build, swap, .. } | Self::Slack { build, swap, .. } => (*build, *swap),
+            Self::Uncertainty { build, swap, .. }
+            | Self::Slack { build, swap, .. }
+            | Self::Pull { build, swap, .. } => (*build, *swap),
         }
     }
 
@@ -97,6 +130,7 @@ impl JobKind {
         let done = match self {
             Self::Uncertainty { samples, units, .. } => uncertainty(&subject, *samples, *units, watch)?,
             Self::Slack { units, .. } => slacks(&subject, *units, watch)?,
+            Self::Pull { fidelity, units, .. } => pulled(&subject, *fidelity, *units, watch)?,
         };
         if let Done::Result(text) = &done {
             // A result that cannot be kept can still be fetched until the server stops.
@@ -128,4 +162,19 @@ fn slacks(subject: &Subject, units: Units, watch: &Watch<'_>) -> Result<Done, Fa
     let revs = rev_slack(build);
     let verdict = slack_words::verdict(&slacks, revs.as_ref(), units.system());
     Ok(Done::Result(json(&SlackWire::new(&build.name, &slacks, revs.as_ref(), verdict))?))
+}
+
+fn pulled(subject: &Subject, finely: Finely, units: Units, watch: &Watch<'_>) -> Result<Done, Failure> {
+    let fidelity = match finely {
+        Finely::Screen => Fidelity::Screen,
+        Finely::Normal => Fidelity::Normal,
+        Finely::Fine => Fidelity::Fine,
+    };
+    let options = PullOptions { fidelity, ..PullOptions::default() };
+    let mut go_on = |share: f64| watch.go_on(share, "marching the engine");
+    let answer = pull_watched(subject.build(), &options, &mut go_on)
+        .map_err(|error| Failure::not_sensible(format!("this engine cannot be run: {error}")))?;
+    let Some(answer) = answer else { return Ok(Done::Stopped) };
+    let verdict = pull_words::verdict(&answer, units.system());
+    Ok(Done::Result(json(&PullWire::new(&answer, verdict))?))
 }

@@ -38,9 +38,19 @@ pub fn finished(mut described: OpenApi) -> OpenApi {
         seen.required.clear();
         finding.items[0] = RefOr::T(Schema::Object(seen));
     }
-    for item in described.paths.paths.values_mut() {
-        let operations = [&mut item.get, &mut item.post, &mut item.put, &mut item.delete];
-        operations.into_iter().flatten().for_each(add_failure);
+    for (path, item) in &mut described.paths.paths {
+        let operations = [
+            ("get", &mut item.get),
+            ("post", &mut item.post),
+            ("put", &mut item.put),
+            ("delete", &mut item.delete),
+        ];
+        for (verb, operation) in operations.into_iter().filter_map(|(verb, one)| Some((verb, one.as_mut()?)))
+        {
+            // Handlers of different files are called alike; what is made from the description tells them apart by this.
+            operation.operation_id = Some(format!("{verb}{}", path.replace(['/', '{', '}', '-', '.'], "_")));
+            add_failure(operation);
+        }
     }
     described
 }

@@ -4,6 +4,7 @@ use axum::extract::State;
 use fit::relief_cut::outline_accuracy;
 use fit::relief_cutter::Shape;
 use headroom::relief::{ReliefAnswer, ReliefOptions, relief};
+use headroom::relief_sheet::cuts_as_tables;
 use headroom::relief_wire::ReliefWire;
 use headroom::relief_words;
 use serde::{Deserialize, Serialize};
@@ -48,6 +49,8 @@ pub struct ReliefDrawn {
     answer: ReliefWire,
     /// Outlines on the deck, one for each cut in the block.
     outlines: Vec<CutOutlineWire>,
+    /// The cuts as tables of a swap sheet, to be put behind its text.
+    tables_of_swap: String,
 }
 
 /// The line a cut draws on the deck, in the bore frame of the first of its cylinders.
@@ -69,7 +72,8 @@ pub async fn of_build(State(bench): Shared, Asked(asked): Asked<AskedRelief>) ->
         let answer = relief(subject.build(), &options);
         let outlines = outlines(&answer);
         let verdict = relief_words::verdict(&answer);
-        Ok(ReliefDrawn { answer: ReliefWire::new(&answer, verdict), outlines })
+        let tables_of_swap = cuts_as_tables(&answer, "change.");
+        Ok(ReliefDrawn { answer: ReliefWire::new(&answer, verdict), outlines, tables_of_swap })
     })
     .await
 }

@@ -12,7 +12,7 @@ export interface paths {
             cookie?: never;
         };
         /** Which program and which shop. */
-        get: operations["about"];
+        get: operations["get_api_about"];
         put?: never;
         post?: never;
         delete?: never;
@@ -29,10 +29,10 @@ export interface paths {
             cookie?: never;
         };
         /** All build sheets. */
-        get: operations["list"];
+        get: operations["get_api_builds"];
         put?: never;
         /** Puts a new build sheet into the shop. */
-        post: operations["add"];
+        post: operations["post_api_builds"];
         delete?: never;
         options?: never;
         head?: never;
@@ -47,12 +47,12 @@ export interface paths {
             cookie?: never;
         };
         /** One build sheet. */
-        get: operations["get"];
+        get: operations["get_api_builds__id_"];
         /** Changes a build sheet. Refused with 409 and the sheet as it stands when somebody else changed it in the meantime. */
-        put: operations["put"];
+        put: operations["put_api_builds__id_"];
         post?: never;
         /** Takes a build sheet out of the shop; undo brings it back. */
-        delete: operations["remove"];
+        delete: operations["delete_api_builds__id_"];
         options?: never;
         head?: never;
         patch?: never;
@@ -66,10 +66,10 @@ export interface paths {
             cookie?: never;
         };
         /** What was read of a build, oldest first; the last of a path is the one in force. */
-        get: operations["of_build"];
+        get: operations["get_api_builds__id__readings"];
         put?: never;
         /** Adds to what was read of a build. The sheet itself is changed by putting its text. */
-        post: operations["record_of_build"];
+        post: operations["post_api_builds__id__readings"];
         delete?: never;
         options?: never;
         head?: never;
@@ -84,7 +84,7 @@ export interface paths {
             cookie?: never;
         };
         /** Does it clear? Findings, worst first, with chances, cures and everything that was assumed. */
-        get: operations["check"];
+        get: operations["get_api_check"];
         put?: never;
         post?: never;
         delete?: never;
@@ -103,7 +103,7 @@ export interface paths {
         get?: never;
         put?: never;
         /** Every gap at this moment. */
-        post: operations["now"];
+        post: operations["post_api_gap"];
         delete?: never;
         options?: never;
         head?: never;
@@ -118,10 +118,10 @@ export interface paths {
             cookie?: never;
         };
         /** All jobs since the server started, oldest first. */
-        get: operations["list"];
+        get: operations["get_api_jobs"];
         put?: never;
         /** Starts a job. */
-        post: operations["start"];
+        post: operations["post_api_jobs"];
         delete?: never;
         options?: never;
         head?: never;
@@ -136,11 +136,11 @@ export interface paths {
             cookie?: never;
         };
         /** How a job stands. */
-        get: operations["get"];
+        get: operations["get_api_jobs__id_"];
         put?: never;
         post?: never;
         /** Cancels a job; nothing happens to one that is over. */
-        delete: operations["cancel"];
+        delete: operations["delete_api_jobs__id_"];
         options?: never;
         head?: never;
         patch?: never;
@@ -154,7 +154,7 @@ export interface paths {
             cookie?: never;
         };
         /** The state of a job now and every time it changes, as server-sent events named `state` that hold a job; ends when it is over. */
-        get: operations["events"];
+        get: operations["get_api_jobs__id__events"];
         put?: never;
         post?: never;
         delete?: never;
@@ -171,7 +171,7 @@ export interface paths {
             cookie?: never;
         };
         /** What came of a job: an answer in the form its kind has. */
-        get: operations["result"];
+        get: operations["get_api_jobs__id__result"];
         put?: never;
         post?: never;
         delete?: never;
@@ -188,7 +188,7 @@ export interface paths {
             cookie?: never;
         };
         /** How the valves are moved. */
-        get: operations["of_build"];
+        get: operations["get_api_lift"];
         put?: never;
         post?: never;
         delete?: never;
@@ -207,7 +207,7 @@ export interface paths {
         get?: never;
         put?: never;
         /** Pairs this device. */
-        post: operations["pair"];
+        post: operations["post_api_pair"];
         delete?: never;
         options?: never;
         head?: never;
@@ -222,10 +222,10 @@ export interface paths {
             cookie?: never;
         };
         /** All parts on the shelf. */
-        get: operations["list"];
+        get: operations["get_api_parts"];
         put?: never;
         /** Puts a part on the shelf. */
-        post: operations["add"];
+        post: operations["post_api_parts"];
         delete?: never;
         options?: never;
         head?: never;
@@ -240,12 +240,12 @@ export interface paths {
             cookie?: never;
         };
         /** One part. */
-        get: operations["get"];
+        get: operations["get_api_parts__id_"];
         /** Changes name or text of a part. Refused with 409 when somebody else changed it in the meantime. */
-        put: operations["put"];
+        put: operations["put_api_parts__id_"];
         post?: never;
         /** Takes a part off the shelf; undo brings it back. */
-        delete: operations["remove"];
+        delete: operations["delete_api_parts__id_"];
         options?: never;
         head?: never;
         patch?: never;
@@ -259,10 +259,10 @@ export interface paths {
             cookie?: never;
         };
         /** What was read of a part on the shelf. */
-        get: operations["of_part"];
+        get: operations["get_api_parts__id__readings"];
         put?: never;
         /** Adds to what was read of a part on the shelf. */
-        post: operations["record_of_part"];
+        post: operations["post_api_parts__id__readings"];
         delete?: never;
         options?: never;
         head?: never;
@@ -277,10 +277,10 @@ export interface paths {
             cookie?: never;
         };
         /** All pulls. */
-        get: operations["list"];
+        get: operations["get_api_pulls"];
         put?: never;
         /** Puts a pull into the shop. */
-        post: operations["add"];
+        post: operations["post_api_pulls"];
         delete?: never;
         options?: never;
         head?: never;
@@ -295,12 +295,12 @@ export interface paths {
             cookie?: never;
         };
         /** One pull. */
-        get: operations["get"];
+        get: operations["get_api_pulls__id_"];
         /** Changes name or text of a pull. Refused with 409 when somebody else changed it in the meantime. */
-        put: operations["put"];
+        put: operations["put_api_pulls__id_"];
         post?: never;
         /** Takes a pull out of the shop; undo brings it back. */
-        delete: operations["remove"];
+        delete: operations["delete_api_pulls__id_"];
         options?: never;
         head?: never;
         patch?: never;
@@ -314,7 +314,7 @@ export interface paths {
             cookie?: never;
         };
         /** What to cut. */
-        get: operations["of_build"];
+        get: operations["get_api_relief"];
         put?: never;
         post?: never;
         delete?: never;
@@ -331,7 +331,7 @@ export interface paths {
             cookie?: never;
         };
         /** Bore, gasket, chamber, valves, pockets and lifts of every cylinder, in its bore frame. */
-        get: operations["of_build"];
+        get: operations["get_api_scene"];
         put?: never;
         post?: never;
         delete?: never;
@@ -348,7 +348,7 @@ export interface paths {
             cookie?: never;
         };
         /** The JSON Schema of build sheets. */
-        get: operations["build_schema"];
+        get: operations["get_api_schema_build"];
         put?: never;
         post?: never;
         delete?: never;
@@ -365,7 +365,7 @@ export interface paths {
             cookie?: never;
         };
         /** The JSON Schema of swap sheets. */
-        get: operations["swap_schema"];
+        get: operations["get_api_schema_swap"];
         put?: never;
         post?: never;
         delete?: never;
@@ -382,7 +382,7 @@ export interface paths {
             cookie?: never;
         };
         /** How far each adjustment may go. */
-        get: operations["of_build"];
+        get: operations["get_api_slack"];
         put?: never;
         post?: never;
         delete?: never;
@@ -399,10 +399,10 @@ export interface paths {
             cookie?: never;
         };
         /** All swap sheets. */
-        get: operations["list"];
+        get: operations["get_api_swaps"];
         put?: never;
         /** Puts a new swap sheet into the shop. */
-        post: operations["add"];
+        post: operations["post_api_swaps"];
         delete?: never;
         options?: never;
         head?: never;
@@ -417,12 +417,12 @@ export interface paths {
             cookie?: never;
         };
         /** One swap sheet. */
-        get: operations["get"];
+        get: operations["get_api_swaps__id_"];
         /** Changes a swap sheet. Refused with 409 and the sheet as it stands when somebody else changed it in the meantime. */
-        put: operations["put"];
+        put: operations["put_api_swaps__id_"];
         post?: never;
         /** Takes a swap sheet out of the shop; undo brings it back. */
-        delete: operations["remove"];
+        delete: operations["delete_api_swaps__id_"];
         options?: never;
         head?: never;
         patch?: never;
@@ -436,10 +436,10 @@ export interface paths {
             cookie?: never;
         };
         /** The change that undo would take back. */
-        get: operations["last"];
+        get: operations["get_api_undo"];
         put?: never;
         /** Takes the last change back. Again, it goes one further back. */
-        post: operations["undo"];
+        post: operations["post_api_undo"];
         delete?: never;
         options?: never;
         head?: never;
@@ -456,7 +456,7 @@ export interface paths {
         get?: never;
         put?: never;
         /** Looks a sheet through. */
-        post: operations["validate"];
+        post: operations["post_api_validate"];
         delete?: never;
         options?: never;
         head?: never;
@@ -471,7 +471,7 @@ export interface paths {
             cookie?: never;
         };
         /** The verdict on a swap. */
-        get: operations["of_swap"];
+        get: operations["get_api_verdict"];
         put?: never;
         post?: never;
         delete?: never;
@@ -488,7 +488,7 @@ export interface paths {
             cookie?: never;
         };
         /** Every cc. */
-        get: operations["of_build"];
+        get: operations["get_api_volumes"];
         put?: never;
         post?: never;
         delete?: never;
@@ -941,6 +941,11 @@ export interface components {
             status: components["schemas"]["Status"];
             valve?: string | null;
         };
+        /**
+         * @description How finely an engine is marched.
+         * @enum {string}
+         */
+        Finely: "screen" | "normal" | "fine";
         FirstContactWire: {
             interval_95_mm?: number[] | null;
             /** Format: double */
@@ -1031,9 +1036,26 @@ export interface components {
             swap?: number | null;
             /** @description Units of the sentences. */
             units?: components["schemas"]["Units"];
+        } | {
+            /**
+             * Format: int64
+             * @description The build.
+             */
+            build: number;
+            /** @description How finely. */
+            fidelity?: components["schemas"]["Finely"];
+            /** @enum {string} */
+            job: "pull";
+            /**
+             * Format: int64
+             * @description A swap on it.
+             */
+            swap?: number | null;
+            /** @description Units of the sentences. */
+            units?: components["schemas"]["Units"];
         };
         /** @description What came of a job. */
-        JobResult: components["schemas"]["CheckWire"] | components["schemas"]["SlackWire"];
+        JobResult: components["schemas"]["CheckWire"] | components["schemas"]["SlackWire"] | components["schemas"]["PullWire"];
         /** @description How a job stands. */
         JobState: {
             /** @description What it is doing, or why it failed. */
@@ -1354,6 +1376,70 @@ export interface components {
             revision: number;
             text: string;
         };
+        /** @description [`PullAnswer`]. */
+        PullWire: {
+            assumed: components["schemas"]["PulledAssumedWire"][];
+            cautions: string[];
+            /** Format: int32 */
+            format: number;
+            name: string;
+            points: components["schemas"]["PulledPointWire"][];
+            verdict: string[];
+        };
+        PulledAssumedWire: {
+            path: string;
+            rule: string;
+            taken: string;
+        };
+        PulledCylinderWire: {
+            /** Format: double */
+            half_burned_deg: number;
+            /** Format: double */
+            knock_integral: number;
+            knock_limited: boolean;
+            /** Format: double */
+            peak_bar: number;
+            /** Format: double */
+            peak_deg: number;
+            /** Format: double */
+            residual: number;
+            /** Format: double */
+            retard_deg: number;
+            /** Format: double */
+            spark_deg: number;
+            /** Format: double */
+            trapped_mg: number;
+        };
+        PulledPointWire: {
+            broke?: string | null;
+            converged: boolean;
+            cylinders: components["schemas"]["PulledCylinderWire"][];
+            /** Format: double */
+            error?: number | null;
+            /** Format: double */
+            exhaust_c?: number | null;
+            fidelity: string;
+            /** Format: double */
+            friction_mep_bar?: number | null;
+            /** Format: double */
+            fuel_g_per_kwh?: number | null;
+            /** Format: double */
+            gross_mep_bar?: number | null;
+            /** Format: double */
+            indicated_efficiency?: number | null;
+            /** Format: double */
+            mach_index: number;
+            /** Format: double */
+            power_kw?: number | null;
+            /** Format: double */
+            pumping_mep_bar?: number | null;
+            /** Format: double */
+            rpm: number;
+            /** Format: double */
+            torque_n_m?: number | null;
+            /** Format: double */
+            volumetric_efficiency?: number | null;
+        };
         RatioWire: {
             basis: string;
             /** Format: double */
@@ -1393,6 +1479,8 @@ export interface components {
             answer: components["schemas"]["ReliefWire"];
             /** @description Outlines on the deck, one for each cut in the block. */
             outlines: components["schemas"]["CutOutlineWire"][];
+            /** @description The cuts as tables of a swap sheet, to be put behind its text. */
+            tables_of_swap: string;
         };
         /** @description [`ReliefAnswer`]. */
         ReliefWire: {
@@ -1700,7 +1788,7 @@ export interface components {
 }
 export type $defs = Record<string, never>;
 export interface operations {
-    about: {
+    get_api_about: {
         parameters: {
             query?: never;
             header?: never;
@@ -1728,7 +1816,7 @@ export interface operations {
             };
         };
     };
-    list: {
+    get_api_builds: {
         parameters: {
             query?: never;
             header?: never;
@@ -1756,7 +1844,7 @@ export interface operations {
             };
         };
     };
-    add: {
+    post_api_builds: {
         parameters: {
             query?: never;
             header?: never;
@@ -1788,7 +1876,7 @@ export interface operations {
             };
         };
     };
-    get: {
+    get_api_builds__id_: {
         parameters: {
             query?: never;
             header?: never;
@@ -1818,7 +1906,7 @@ export interface operations {
             };
         };
     };
-    put: {
+    put_api_builds__id_: {
         parameters: {
             query?: never;
             header?: never;
@@ -1861,7 +1949,7 @@ export interface operations {
             };
         };
     };
-    remove: {
+    delete_api_builds__id_: {
         parameters: {
             query: {
                 /** @description The revision that was read. */
@@ -1893,7 +1981,7 @@ export interface operations {
             };
         };
     };
-    of_build: {
+    get_api_builds__id__readings: {
         parameters: {
             query?: never;
             header?: never;
@@ -1923,7 +2011,7 @@ export interface operations {
             };
         };
     };
-    record_of_build: {
+    post_api_builds__id__readings: {
         parameters: {
             query?: never;
             header?: never;
@@ -1957,7 +2045,7 @@ export interface operations {
             };
         };
     };
-    check: {
+    get_api_check: {
         parameters: {
             query: {
                 /** @description The build. */
@@ -1994,7 +2082,7 @@ export interface operations {
             };
         };
     };
-    now: {
+    post_api_gap: {
         parameters: {
             query?: never;
             header?: never;
@@ -2026,7 +2114,7 @@ export interface operations {
             };
         };
     };
-    list: {
+    get_api_jobs: {
         parameters: {
             query?: never;
             header?: never;
@@ -2054,7 +2142,7 @@ export interface operations {
             };
         };
     };
-    start: {
+    post_api_jobs: {
         parameters: {
             query?: never;
             header?: never;
@@ -2086,7 +2174,7 @@ export interface operations {
             };
         };
     };
-    get: {
+    get_api_jobs__id_: {
         parameters: {
             query?: never;
             header?: never;
@@ -2116,7 +2204,7 @@ export interface operations {
             };
         };
     };
-    cancel: {
+    delete_api_jobs__id_: {
         parameters: {
             query?: never;
             header?: never;
@@ -2146,7 +2234,7 @@ export interface operations {
             };
         };
     };
-    events: {
+    get_api_jobs__id__events: {
         parameters: {
             query?: never;
             header?: never;
@@ -2176,7 +2264,7 @@ export interface operations {
             };
         };
     };
-    result: {
+    get_api_jobs__id__result: {
         parameters: {
             query?: never;
             header?: never;
@@ -2215,7 +2303,7 @@ export interface operations {
             };
         };
     };
-    of_build: {
+    get_api_lift: {
         parameters: {
             query: {
                 /** @description The build. */
@@ -2252,7 +2340,7 @@ export interface operations {
             };
         };
     };
-    pair: {
+    post_api_pair: {
         parameters: {
             query?: never;
             header?: never;
@@ -2283,7 +2371,7 @@ export interface operations {
             };
         };
     };
-    list: {
+    get_api_parts: {
         parameters: {
             query?: never;
             header?: never;
@@ -2311,7 +2399,7 @@ export interface operations {
             };
         };
     };
-    add: {
+    post_api_parts: {
         parameters: {
             query?: never;
             header?: never;
@@ -2343,7 +2431,7 @@ export interface operations {
             };
         };
     };
-    get: {
+    get_api_parts__id_: {
         parameters: {
             query?: never;
             header?: never;
@@ -2373,7 +2461,7 @@ export interface operations {
             };
         };
     };
-    put: {
+    put_api_parts__id_: {
         parameters: {
             query?: never;
             header?: never;
@@ -2416,7 +2504,7 @@ export interface operations {
             };
         };
     };
-    remove: {
+    delete_api_parts__id_: {
         parameters: {
             query: {
                 /** @description The revision that was read. */
@@ -2448,7 +2536,7 @@ export interface operations {
             };
         };
     };
-    of_part: {
+    get_api_parts__id__readings: {
         parameters: {
             query?: never;
             header?: never;
@@ -2478,7 +2566,7 @@ export interface operations {
             };
         };
     };
-    record_of_part: {
+    post_api_parts__id__readings: {
         parameters: {
             query?: never;
             header?: never;
@@ -2512,7 +2600,7 @@ export interface operations {
             };
         };
     };
-    list: {
+    get_api_pulls: {
         parameters: {
             query?: never;
             header?: never;
@@ -2540,7 +2628,7 @@ export interface operations {
             };
         };
     };
-    add: {
+    post_api_pulls: {
         parameters: {
             query?: never;
             header?: never;
@@ -2572,7 +2660,7 @@ export interface operations {
             };
         };
     };
-    get: {
+    get_api_pulls__id_: {
         parameters: {
             query?: never;
             header?: never;
@@ -2602,7 +2690,7 @@ export interface operations {
             };
         };
     };
-    put: {
+    put_api_pulls__id_: {
         parameters: {
             query?: never;
             header?: never;
@@ -2645,7 +2733,7 @@ export interface operations {
             };
         };
     };
-    remove: {
+    delete_api_pulls__id_: {
         parameters: {
             query: {
                 /** @description The revision that was read. */
@@ -2677,7 +2765,7 @@ export interface operations {
             };
         };
     };
-    of_build: {
+    get_api_relief: {
         parameters: {
             query: {
                 /** @description The build. */
@@ -2720,7 +2808,7 @@ export interface operations {
             };
         };
     };
-    of_build: {
+    get_api_scene: {
         parameters: {
             query: {
                 /** @description The build. */
@@ -2753,7 +2841,7 @@ export interface operations {
             };
         };
     };
-    build_schema: {
+    get_api_schema_build: {
         parameters: {
             query?: never;
             header?: never;
@@ -2781,7 +2869,7 @@ export interface operations {
             };
         };
     };
-    swap_schema: {
+    get_api_schema_swap: {
         parameters: {
             query?: never;
             header?: never;
@@ -2809,7 +2897,7 @@ export interface operations {
             };
         };
     };
-    of_build: {
+    get_api_slack: {
         parameters: {
             query: {
                 /** @description The build. */
@@ -2844,7 +2932,7 @@ export interface operations {
             };
         };
     };
-    list: {
+    get_api_swaps: {
         parameters: {
             query?: never;
             header?: never;
@@ -2872,7 +2960,7 @@ export interface operations {
             };
         };
     };
-    add: {
+    post_api_swaps: {
         parameters: {
             query?: never;
             header?: never;
@@ -2904,7 +2992,7 @@ export interface operations {
             };
         };
     };
-    get: {
+    get_api_swaps__id_: {
         parameters: {
             query?: never;
             header?: never;
@@ -2934,7 +3022,7 @@ export interface operations {
             };
         };
     };
-    put: {
+    put_api_swaps__id_: {
         parameters: {
             query?: never;
             header?: never;
@@ -2977,7 +3065,7 @@ export interface operations {
             };
         };
     };
-    remove: {
+    delete_api_swaps__id_: {
         parameters: {
             query: {
                 /** @description The revision that was read. */
@@ -3009,7 +3097,7 @@ export interface operations {
             };
         };
     };
-    last: {
+    get_api_undo: {
         parameters: {
             query?: never;
             header?: never;
@@ -3037,7 +3125,7 @@ export interface operations {
             };
         };
     };
-    undo: {
+    post_api_undo: {
         parameters: {
             query?: never;
             header?: never;
@@ -3079,7 +3167,7 @@ export interface operations {
             };
         };
     };
-    validate: {
+    post_api_validate: {
         parameters: {
             query?: never;
             header?: never;
@@ -3111,7 +3199,7 @@ export interface operations {
             };
         };
     };
-    of_swap: {
+    get_api_verdict: {
         parameters: {
             query: {
                 /** @description The swap. */
@@ -3144,7 +3232,7 @@ export interface operations {
             };
         };
     };
-    of_build: {
+    get_api_volumes: {
         parameters: {
             query: {
                 /** @description The build. */
