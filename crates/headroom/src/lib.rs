@@ -58,6 +58,7 @@ mod svg_axis;
 pub mod pull;
 pub mod pull_words;
 pub mod pull_wire;
+pub mod search;
 pub mod place;
 pub mod assumed;
 pub mod words;

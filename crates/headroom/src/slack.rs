@@ -130,7 +130,7 @@ pub fn margins(cylinder: &Cylinder, motions: &Motions, limits: &Limits) -> Vec<M
 
 /// What speed asks of one cylinder, where the highest speed used is known: trains that stay on their lobes to a margin
 /// above it, and a piston that running does not bring to the head.
-fn margins_at_speed(cylinder: &Cylinder, motions: &Motions, used: &Use) -> Vec<Margin> {
+pub(crate) fn margins_at_speed(cylinder: &Cylinder, motions: &Motions, used: &Use) -> Vec<Margin> {
     let Some(speed) = used.rev_limit.map(|speed| speed.value) else { return Vec::new() };
     let margin = used.lift_off_margin.map_or_else(usual_lift_off_margin, |margin| margin.value);
     let held = |duty: Duty| {

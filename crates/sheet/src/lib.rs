@@ -29,6 +29,9 @@ pub mod flow_csv;
 pub mod swap;
 mod merge;
 
+pub mod plan;
+mod read_plan;
+
 pub mod new_sheet;
 pub mod schema;
 pub mod manual;
@@ -45,8 +48,9 @@ pub use flow_csv::read_flow_csv;
 pub use lobe_csv::read_lobe_csv;
 pub use manual::manual;
 pub use new_sheet::{AnswerError, Answers, new_sheet};
+pub use plan::{Plan, read_plan_bytes};
 pub use problem::{File, Problem, Problems};
 pub use read_build::{Sheet, read_build, read_build_bytes};
-pub use schema::{schema, swap_schema};
+pub use schema::{plan_schema, schema, swap_schema};
 pub use source::MOST_BYTES;
 pub use swap::{Candidate, PartName, read_candidate, read_candidate_bytes};

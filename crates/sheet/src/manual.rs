@@ -1,4 +1,4 @@
-//! The page `docs/sheet.md`: every key of both sheets in tables, made from the vocabulary.
+//! The page `docs/sheet.md`: every key of sheets and plans in tables, made from the vocabulary.
 
 use std::fmt::Write as _;
 
@@ -6,7 +6,7 @@ use parts::estimate;
 use parts::limit::Check;
 
 use crate::schema::capital;
-use crate::vocabulary::{Entry, Form, Missing, Section, Shape, Usual, sheet, swap};
+use crate::vocabulary::{Entry, Form, Missing, Section, Shape, Usual, plan, sheet, swap};
 
 /// The whole page.
 pub fn manual() -> String {
@@ -19,13 +19,16 @@ pub fn manual() -> String {
     }
     page.push_str(SWAP_INTRODUCTION);
     describe_swap(&mut page);
+    page.push_str(PLAN_INTRODUCTION);
+    table(&mut page, &plan::PLAN);
+    describe_plan(&mut page, &plan::PLAN, "");
     page.push_str("\n## Where the usual tolerances come from\n\n| reading | source |\n|---|---|\n");
     sources(&mut page, &sheet::BUILD, "");
     page
 }
 
 const INTRODUCTION: &str = "\
-# The build sheet and the swap sheet
+# The build sheet, the swap sheet and the plan
 
 <!-- Made from crates/sheet/src/vocabulary by crates/sheet/tests/manual.rs; edit there. -->
 
@@ -62,6 +65,15 @@ keys of that part in a build sheet; single readings under `[change.PART]` on top
 another full sheet with `from` and `take`. What single cylinders of the base had of their own in a replaced part, or for
 a changed reading, is left out, and the answer says so; `[[cylinder]]` gives the new ones. A second full build sheet is
 a candidate too, taken whole.
+";
+
+const PLAN_INTRODUCTION: &str = "
+## The plan
+
+A plan (`*.plan.toml`) is what `headroom search` works from: a base, things to choose with their options, ranges of
+settings, what every combination has to keep, and what counts as better. Every option of every choice is put together
+with every other and with every setting; an option with nothing but a name leaves the base as it is. Prices are whole
+numbers, tolerances of settings and limits are not used.
 ";
 
 fn describe(page: &mut String, section: &Section, path: &str) {
@@ -104,6 +116,26 @@ fn describe_swap(page: &mut String) {
         let parts: Vec<String> = section.sections.iter().map(|inner| format!("`{}`", inner.key)).collect();
         let (key, meaning) = (section.key, capital(section.meaning));
         let _ = write!(page, "\n### `[{key}]`\n\n{meaning}.\n\nParts: {}.\n", parts.join(", "));
+    }
+}
+
+/// The plan's own tables; parts have the keys of a build sheet.
+fn describe_plan(page: &mut String, section: &Section, path: &str) {
+    for (idx, inner) in section.sections.iter().enumerate() {
+        let own = heading(inner, path);
+        let meaning = capital(inner.meaning);
+        if [swap::REPLACE.key, swap::CHANGE.key].contains(&inner.key) {
+            let _ = write!(page, "\n### `{own}`\n\n{meaning}, as in a swap sheet.\n");
+            continue;
+        }
+        if let Some(first) = like_before(section, idx) {
+            let other = heading(first, path);
+            let _ = write!(page, "\n### `{own}`\n\n{meaning}. The same keys as under `{other}`.\n");
+            continue;
+        }
+        let _ = write!(page, "\n### `{own}`\n\n{meaning}.\n");
+        table(page, inner);
+        describe_plan(page, inner, &join(path, inner));
     }
 }
 
@@ -172,6 +204,9 @@ fn row(page: &mut String, entry: &Entry) {
 }
 
 fn tolerances(usual: &Usual, unit: &str) -> String {
+    if [usual.measured, usual.catalogue, usual.assumed] == [0.0; 3] {
+        return String::new();
+    }
     format!("± {} / {} / {} {unit}", usual.measured, usual.catalogue, usual.assumed).trim_end().to_owned()
 }
 

@@ -1,4 +1,4 @@
-//! The JSON Schema (draft 2020-12) of both kinds of sheet, for editors that complete and explain keys while typing.
+//! The JSON Schema (draft 2020-12) of sheets and plans, for editors that complete and explain keys while typing.
 //! Leaves out what depends on more than one key: a sheet the schema accepts may still be refused by the reader, a sheet
 //! the reader accepts is never refused by the schema.
 
@@ -7,7 +7,7 @@ use units::{Length, Quantity};
 
 use crate::vocabulary::lobe::ROWS;
 use crate::vocabulary::outline::CORNERS;
-use crate::vocabulary::{Entry, Form, Missing, Reads, Section, Shape, sheet, swap};
+use crate::vocabulary::{Entry, Form, Missing, Reads, Section, Shape, plan, sheet, swap};
 
 const DRAFT: &str = "https://json-schema.org/draft/2020-12/schema";
 
@@ -19,6 +19,11 @@ pub fn schema() -> Value {
 /// Schema of `*.swap.toml`.
 pub fn swap_schema() -> Value {
     document("Headroom swap sheet", &swap::SWAP)
+}
+
+/// Schema of `*.plan.toml`.
+pub fn plan_schema() -> Value {
+    document("Headroom plan", &plan::PLAN)
 }
 
 fn document(title: &str, root: &Section) -> Value {

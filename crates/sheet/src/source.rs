@@ -41,6 +41,11 @@ impl Sources {
         &self.files[file].text
     }
 
+    /// All texts, in the order they were taken in.
+    pub fn texts(&self) -> impl Iterator<Item = &str> {
+        self.files.iter().map(|file| file.text.as_str())
+    }
+
     /// What stands at a place.
     pub fn at(&self, place: Place) -> &str {
         self.text(place.file).get(place.start..place.end).unwrap_or_default()

@@ -123,10 +123,16 @@ pub struct Candidate {
 struct Recipe {
     sources: Sources,
     base: Node,
+    changes: Changes,
+}
+
+/// What is put in the place of a base's parts.
+#[derive(Clone, Debug)]
+pub(crate) struct Changes {
     /// Another full sheet and the parts taken from it.
-    donor: Option<(Node, Vec<PartName>)>,
+    pub donor: Option<(Node, Vec<PartName>)>,
     /// A swap sheet.
-    swap: Option<Node>,
+    pub swap: Option<Node>,
 }
 
 /// Reads a candidate against its base. `resolve` returns the text of the other sheet that a swap sheet names.
@@ -152,22 +158,27 @@ pub fn read_candidate_bytes(
     let mut sources = Sources::default();
     let base = parse_bytes(&mut sources, File::Base, base)?;
     let candidate = parse_bytes(&mut sources, File::Candidate, candidate)?;
-    let table = candidate.as_table();
-    let says = |key: &str| table.is_some_and(|table| table.get(key).is_some());
-    let swaps = [REPLACE.key, CHANGE.key, FROM.words.key, TAKE.words.key].into_iter().any(says);
-    if says(ENGINE.key) && !swaps {
+    if is_build(&candidate) {
         read_whole(sources, base, candidate)
     } else {
         read_swap(sources, base, candidate, resolve)
     }
 }
 
+/// Whether a sheet is a full build sheet rather than a swap sheet.
+pub(crate) fn is_build(sheet: &Node) -> bool {
+    let table = sheet.as_table();
+    let says = |key: &str| table.is_some_and(|table| table.get(key).is_some());
+    let swaps = [REPLACE.key, CHANGE.key, FROM.words.key, TAKE.words.key].into_iter().any(says);
+    says(ENGINE.key) && !swaps
+}
+
 impl Candidate {
     /// Whether that part is another piece than the base's, so that even equal readings were taken twice. False for a
     /// part of the base some of whose readings were changed, such as a skimmed head, and for parts left alone.
     pub fn is_another_piece(&self, part: PartName) -> bool {
-        let taken = self.recipe.donor.as_ref().is_some_and(|(_, taken)| taken.contains(&part));
-        let swap = self.recipe.swap.as_ref().and_then(Node::as_table);
+        let taken = self.recipe.changes.donor.as_ref().is_some_and(|(_, taken)| taken.contains(&part));
+        let swap = self.recipe.changes.swap.as_ref().and_then(Node::as_table);
         let replaced = swap.and_then(|swap| swap.table(REPLACE.key));
         taken || replaced.is_some_and(|replaced| replaced.get(part.key()).is_some())
     }
@@ -183,7 +194,7 @@ impl Candidate {
     }
 }
 
-fn parse_bytes(sources: &mut Sources, file: File, bytes: &[u8]) -> Result<Node, Problems> {
+pub(crate) fn parse_bytes(sources: &mut Sources, file: File, bytes: &[u8]) -> Result<Node, Problems> {
     let text = text_of(&file, bytes)?;
     parse(sources, file, &text)
 }
@@ -202,7 +213,7 @@ fn read_whole(sources: Sources, base: Node, candidate: Node) -> Result<Candidate
     let parts_replaced: Vec<PartName> =
         PartName::ALL.into_iter().filter(|part| differs(base_table, table, *part)).collect();
     let donor = Some((candidate, parts_replaced.clone()));
-    let recipe = Recipe { sources, base, donor, swap: None };
+    let recipe = Recipe { sources, base, changes: Changes { donor, swap: None } };
     Ok(Candidate {
         name: sheet.build.name.clone(),
         build: sheet.build,
@@ -213,7 +224,7 @@ fn read_whole(sources: Sources, base: Node, candidate: Node) -> Result<Candidate
 }
 
 /// Whether two full sheets say different things about a part, for all cylinders or for one.
-fn differs(base: &Table, other: &Table, part: PartName) -> bool {
+pub(crate) fn differs(base: &Table, other: &Table, part: PartName) -> bool {
     let same = |a: Option<&Node>, b: Option<&Node>| match (a, b) {
         (Some(a), Some(b)) => a.same(b),
         (None, None) => true,
@@ -252,7 +263,7 @@ fn read_swap(
     }
     let donor = read_donor(&mut problems, &mut sources, &swap, resolve);
     let parts_replaced = parts_of(&swap);
-    let recipe = Recipe { sources, base, donor, swap: Some(swap) };
+    let recipe = Recipe { sources, base, changes: Changes { donor, swap: Some(swap) } };
     match recipe.put_together(&parts_replaced) {
         Ok(Sheet { build, notes }) if problems.is_empty() => {
             Ok(Candidate { name: build.name.clone(), build, parts_replaced, notes, recipe })
@@ -266,7 +277,7 @@ fn read_swap(
 }
 
 /// Problems of a swap sheet that its own text shows.
-fn check_swap(problems: &mut Problems, sources: &Sources, swap: &Node) {
+pub(crate) fn check_swap(problems: &mut Problems, sources: &Sources, swap: &Node) {
     let Some(table) = swap.as_table() else { return };
     check_table(problems, sources, table, &SWAP, "");
     for entry in [&FORMAT, &NAME] {
@@ -321,13 +332,13 @@ fn check_swap(problems: &mut Problems, sources: &Sources, swap: &Node) {
     }
 }
 
-fn taken_parts(swap: &Table) -> Vec<PartName> {
+pub(crate) fn taken_parts(swap: &Table) -> Vec<PartName> {
     let words: Vec<&str> = swap.list(TAKE.words.key).iter().filter_map(Node::as_text).collect();
     PartName::ALL.into_iter().filter(|part| words.contains(&part.key())).collect()
 }
 
 /// The parts a swap sheet says anything about.
-fn parts_of(swap: &Node) -> Vec<PartName> {
+pub(crate) fn parts_of(swap: &Node) -> Vec<PartName> {
     let Some(table) = swap.as_table() else { return Vec::new() };
     let taken = taken_parts(table);
     let within =
@@ -343,7 +354,7 @@ fn parts_of(swap: &Node) -> Vec<PartName> {
     PartName::ALL.into_iter().filter(said).collect()
 }
 
-fn read_donor(
+pub(crate) fn read_donor(
     problems: &mut Problems,
     sources: &mut Sources,
     swap: &Node,
@@ -370,17 +381,22 @@ fn read_donor(
     }
 }
 
+/// How many cylinders the sheet says it has.
+pub(crate) fn n_cylinders(base: &Table) -> usize {
+    let n_cylinders = base.table(ENGINE.key).and_then(|engine| engine.get(CYLINDERS.words.key));
+    n_cylinders.and_then(Node::as_whole).and_then(|n| usize::try_from(n).ok()).unwrap_or(1)
+}
+
 impl Recipe {
     /// The base with these parts swapped, in the order of the sheet.
     fn put_together(&self, parts: &[PartName]) -> Result<Sheet, Problems> {
         let mut log = Log { sources: &self.sources, problems: Problems::default(), notes: Vec::new() };
         let mut root = self.base.clone();
         if let Value::Table(base) = &mut root.value {
-            let n_cylinders = base.table(ENGINE.key).and_then(|engine| engine.get(CYLINDERS.words.key));
-            let n_cylinders = n_cylinders.and_then(Node::as_whole).and_then(|n| usize::try_from(n).ok());
+            let n_cylinders = n_cylinders(base);
             self.name(base);
             for part in parts {
-                self.swap_part(&mut log, base, *part, n_cylinders.unwrap_or(1));
+                self.changes.swap_part(&mut log, base, *part, n_cylinders);
             }
             self.note_old_ports(&mut log, base, parts);
         }
@@ -400,8 +416,8 @@ impl Recipe {
 
     /// Says that ports and flow of the old head stay where another head comes alone.
     fn note_old_ports(&self, log: &mut Log, base: &Table, parts: &[PartName]) {
-        let taken = self.donor.as_ref().is_some_and(|(_, taken)| taken.contains(&PartName::Head));
-        let swap = self.swap.as_ref().and_then(Node::as_table);
+        let taken = self.changes.donor.as_ref().is_some_and(|(_, taken)| taken.contains(&PartName::Head));
+        let swap = self.changes.swap.as_ref().and_then(Node::as_table);
         let replaced = swap.and_then(|swap| swap.table(REPLACE.key));
         let another = taken || replaced.is_some_and(|replaced| replaced.get(PartName::Head.key()).is_some());
         for part in [PartName::Port, PartName::Flow] {
@@ -415,7 +431,8 @@ impl Recipe {
 
     /// Name, remarks and limits of the candidate.
     fn name(&self, base: &mut Table) {
-        let Some(from) = self.swap.as_ref().or(self.donor.as_ref().map(|(donor, _)| donor)) else { return };
+        let donor = self.changes.donor.as_ref().map(|(donor, _)| donor);
+        let Some(from) = self.changes.swap.as_ref().or(donor) else { return };
         let Some(from) = from.as_table() else { return };
         base.remove(NOTE.words.key);
         for key in [NAME.words.key, NOTE.words.key] {
@@ -431,8 +448,11 @@ impl Recipe {
             _ => base.put(limits.clone()),
         }
     }
+}
 
-    fn swap_part(&self, log: &mut Log, base: &mut Table, part: PartName, n_cylinders: usize) {
+impl Changes {
+    /// Does to one part of a base's tree what is said of it.
+    pub fn swap_part(&self, log: &mut Log, base: &mut Table, part: PartName, n_cylinders: usize) {
         if let Some((donor, taken)) = &self.donor
             && taken.contains(&part)
             && let Some(donor) = donor.as_table()

@@ -1,7 +1,7 @@
 //! The schema knows every key the reader knows.
 
 use serde_json::Value;
-use sheet::{Answers, schema, swap_schema};
+use sheet::{Answers, plan_schema, schema, swap_schema};
 
 fn property<'v>(schema: &'v Value, key: &str) -> Option<&'v Value> {
     let table = if schema["type"] == "array" { &schema["items"] } else { schema };
@@ -44,4 +44,5 @@ fn exact_unknown_keys_are_refused_in_every_table() {
     }
     check(&schema(), "");
     check(&swap_schema(), "");
+    check(&plan_schema(), "");
 }

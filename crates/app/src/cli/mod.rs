@@ -13,6 +13,8 @@ mod pulls_import;
 mod pulls_show;
 mod pulls_correct;
 mod pulls_compare;
+mod search;
+mod search_journal;
 mod report;
 mod report_document;
 mod report_cuts;
@@ -55,6 +57,8 @@ enum Command {
     Slack(slack::SlackArgs),
     /// The torque and power an engine should give, speed by speed
     Pull(pull::PullArgs),
+    /// What on the shelf would be better still: every combination of a plan, judged in stages
+    Search(search::SearchArgs),
     /// Measured pulls: read in, corrected, compared
     Pulls(pulls::PullsArgs),
     /// The whole answer on paper: a PDF or an HTML file of a swap, with the cuts drawn at full size
@@ -128,6 +132,7 @@ pub fn run() -> Exit {
         Command::Lift(args) => lift::run(args),
         Command::Slack(args) => slack::run(args),
         Command::Pull(args) => pull::run(args),
+        Command::Search(args) => search::run(args),
         Command::Pulls(args) => pulls::run(args),
         Command::Report(args) => report::run(args),
         Command::New(args) => new::run(args),

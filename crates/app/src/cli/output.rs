@@ -30,6 +30,11 @@ pub fn complain(wrong: &anyhow::Error) {
     let _ = writeln!(anstream::stderr(), "headroom: {}", text.trim_end());
 }
 
+/// Says on standard error how far something is.
+pub fn say(text: &str) {
+    let _ = writeln!(anstream::stderr(), "{text}");
+}
+
 /// The word of a status, wide enough for all of them.
 pub fn status(status: Status) -> String {
     format!("{:<10}", status.word().to_uppercase())

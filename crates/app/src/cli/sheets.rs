@@ -6,7 +6,9 @@ use std::path::Path;
 use anyhow::{Context, Result, anyhow};
 use parts::cam::LobeTable;
 use parts::train::Train;
-use sheet::{Candidate, File, Sheet, read_build_bytes, read_candidate_bytes, read_lobe_csv};
+use sheet::{
+    Candidate, File, Plan, Sheet, read_build_bytes, read_candidate_bytes, read_lobe_csv, read_plan_bytes,
+};
 
 /// A build sheet.
 pub fn build(path: &Path) -> Result<Sheet> {
@@ -46,6 +48,18 @@ pub fn candidate_with_texts(base: &Path, candidate: &Path) -> Result<(Candidate,
         anyhow!(problems.render_named(&name))
     })?;
     Ok((read, texts))
+}
+
+/// A plan. Sheets it names lie beside it.
+pub fn plan(path: &Path) -> Result<Plan> {
+    let mut resolve = |name: &str| fs::read(path.with_file_name(name)).map_err(|error| error.to_string());
+    read_plan_bytes(&bytes(path)?, &mut resolve).map_err(|problems| {
+        let name = |file: &File| match file {
+            File::Base | File::Candidate => path.display().to_string(),
+            File::Other(name) => path.with_file_name(name).display().to_string(),
+        };
+        anyhow!(problems.render_named(&name))
+    })
 }
 
 /// A file's text with its name.

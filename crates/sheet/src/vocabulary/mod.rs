@@ -34,5 +34,8 @@ pub mod limits;
 
 pub mod swap;
 
+pub mod plan;
+pub mod plan_adjust;
+
 pub use form::{Entry, Field, Form, Missing, Pairs, Range, Reads, Section, Shape, Words};
 pub use usual::Usual;

@@ -210,3 +210,6 @@ pub const BURN_ANGLE: Usual =
 
 /// Factor on a published correlation.
 pub const FACTOR: Usual = usual(0.05, 0.1, 0.2, "what correlations scatter by (common practice, no source)");
+
+/// A setting or a limit that is what somebody says it is.
+pub const AS_SAID: Usual = usual(0.0, 0.0, 0.0, "as said");
