@@ -4,12 +4,14 @@
 //! screen and normal order a hundred variants against fine. docs/performance/cycle.md has figures.
 #![expect(clippy::print_stdout, reason = "a bench talks to its user")]
 
-use cycle::batch::sweep_batch;
+use cycle::batch::{sweep_batch, sweep_batch_at};
 use cycle::example::{Sizes, engine};
-use cycle::fidelity::Fidelity;
+use cycle::fidelity::{Fidelity, Settings};
 use cycle::model::{Model, Spark};
 use cycle::speed_point::{Outcome, SpeedPoint};
 use cycle::sweep::sweep;
+use gas::lane::Width;
+use std::ops::ControlFlow;
 use std::time::Instant;
 
 /// Variants of one engine, spread evenly over a box: compression, runner and primary, valve size and timing, plenum.
@@ -136,7 +138,55 @@ fn rank() {
     }
 }
 
+/// What the settings of a screen cost, and how they rank.
+fn scan() {
+    let models = variants(64, 0.1);
+    let rpm = 2500.0;
+    let torque =
+        |points: Vec<Vec<SpeedPoint>>| -> Vec<f64> { points.iter().map(|p| p[0].torque_n_m).collect() };
+    let fine = torque(batch(&models, &[rpm], Fidelity::Fine));
+    println!(
+        "cell mm  step deg  accuracy  ms a point  cycles  steps  rank  mean off %  scatter %  not converged"
+    );
+    for cell in [0.05, 0.07, 0.09, 0.12] {
+        for (step, accuracy) in [(4.0, 3e-3), (4.0, 1e-2), (6.0, 1e-2), (8.0, 2e-2)] {
+            let settings = Settings {
+                intake_cell_m: cell,
+                exhaust_cell_m: 1.7 * cell,
+                most_step_deg: step,
+                accuracy,
+                ..Fidelity::Screen.settings()
+            };
+            let go = |_| ControlFlow::Continue(());
+            let run = |models: &[Model], speeds: &[f64]| {
+                let done = sweep_batch_at(Width::widest(), models, speeds, Fidelity::Screen, &settings, &go);
+                done.unwrap_or_default().into_iter().map(|p| p.expect("it runs")).collect::<Vec<_>>()
+            };
+            let found = torque(run(&models, &[rpm]));
+            let (s, points) = on_one_thread(|| run(&models[..16], &speeds()));
+            let points: Vec<&SpeedPoint> = points.iter().flatten().collect();
+            let n = points.len() as f64;
+            let off: Vec<f64> = found.iter().zip(&fine).map(|(a, b)| 100.0 * (a / b - 1.0)).collect();
+            let mean = off.iter().sum::<f64>() / off.len() as f64;
+            let scatter =
+                (off.iter().map(|o| (o - mean) * (o - mean)).sum::<f64>() / off.len() as f64).sqrt();
+            println!(
+                "{:7.0}  {step:8.0}  {accuracy:8.3}  {:10.2}  {:6.1}  {:5.0}  {:.4}  {mean:10.2}  {scatter:9.2}  {}",
+                1e3 * cell,
+                1e3 * s / n,
+                points.iter().map(|p| p.cycles as f64).sum::<f64>() / n,
+                points.iter().map(|p| p.steps as f64).sum::<f64>() / n,
+                spearman(&found, &fine),
+                points.iter().filter(|p| p.outcome != Outcome::Converged).count(),
+            );
+        }
+    }
+}
+
 fn main() {
+    if std::env::args().any(|a| a == "scan") {
+        return scan();
+    }
     costs();
     if std::env::args().any(|a| a == "rank") {
         rank();

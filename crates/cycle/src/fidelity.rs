@@ -32,7 +32,7 @@ impl Fidelity {
     /// The numbers behind it.
     pub fn settings(self) -> Settings {
         let (intake_cell_m, most_step_deg, accuracy) = match self {
-            Self::Screen => (0.050, 4.0, 3e-3),
+            Self::Screen => (0.080, 6.0, 1e-2),
             Self::Normal => (0.020, 2.0, 1e-3),
             Self::Fine => (0.010, 1.0, 5e-4),
         };

@@ -5,7 +5,7 @@
 use crate::burning::Burning;
 use crate::cylinder::{CylinderSetup, WorkingGas};
 use crate::fidelity::Settings;
-use crate::model::{Model, Side};
+use crate::model::{Cylinder, Model, Side};
 use crate::network_plan::{NetworkPlan, PlanError, check};
 use gas::pipe::Mixture;
 
@@ -20,6 +20,8 @@ pub struct Prepared {
     pub gas: WorkingGas<f64>,
     /// The gases of its pipes.
     pub pipe_gas: Mixture<f64>,
+    /// For every cylinder the first that differs from it at most by when it fires.
+    pub(crate) alike: Vec<usize>,
 }
 
 impl Prepared {
@@ -28,7 +30,7 @@ impl Prepared {
         let plan = NetworkPlan::new(model, settings)?;
         let gas = WorkingGas::new(&plan.gas, model.charge.fuel.vaporisation_j_per_kg())?;
         let pipe_gas = Mixture::new(&[plan.gas.parts()]);
-        Ok(Self { model: model.clone(), plan, gas, pipe_gas })
+        Ok(Self { model: model.clone(), plan, gas, pipe_gas, alike: alike(model) })
     }
 
     /// A model that burns the same charge in the same air as this one: its gases need not be worked out again.
@@ -39,13 +41,14 @@ impl Prepared {
         }
         check(model)?;
         let plan = NetworkPlan::with_gas(model, settings, self.plan.gas)?;
-        Ok(Some(Self { model: model.clone(), plan, gas: self.gas, pipe_gas: self.pipe_gas }))
+        let Self { gas, pipe_gas, .. } = *self;
+        Ok(Some(Self { model: model.clone(), plan, gas, pipe_gas, alike: alike(model) }))
     }
 
     /// The same engine on another grid; its gases need not be worked out again.
     pub fn regridded(&self, settings: &Settings) -> Result<Self, PlanError> {
         let plan = NetworkPlan::with_gas(&self.model, settings, self.plan.gas)?;
-        Ok(Self { model: self.model.clone(), plan, gas: self.gas, pipe_gas: self.pipe_gas })
+        Ok(Self { plan, ..self.clone() })
     }
 
     /// A cylinder of it at a speed.
@@ -63,4 +66,13 @@ impl Prepared {
     pub fn intake_volume(&self) -> Option<usize> {
         self.plan.volume_sides.iter().position(|side| *side == Side::Intake)
     }
+}
+
+/// For every cylinder the first that differs from it at most by when it fires.
+fn alike(model: &Model) -> Vec<usize> {
+    let same = |a: &Cylinder, b: &Cylinder| {
+        a.bore_m == b.bore_m && Cylinder { fires_at_deg: b.fires_at_deg, ..a.clone() } == *b
+    };
+    let first = |at: usize| model.cylinders[..at].iter().position(|c| same(c, &model.cylinders[at]));
+    (0..model.cylinders.len()).map(|at| first(at).unwrap_or(at)).collect()
 }

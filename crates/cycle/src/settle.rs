@@ -11,7 +11,7 @@ use crate::march::{CycleEnd, Engines, cold};
 use crate::packed_state::{sound, weights};
 use crate::point_of_cycle::Marched;
 use crate::prepared::Prepared;
-use crate::spark::{SparkChoice, next_burning};
+use crate::spark::{Known, SparkChoice, next_burning_near};
 use crate::speed_point::Outcome;
 use gas::lane::{Lane, Layout};
 use gas::network::NetworkError;
@@ -41,6 +41,8 @@ pub(crate) struct Job<'a> {
     pub rpm: f64,
     /// How each cylinder burns in the first cycle.
     pub burnings: Vec<Burning<f64>>,
+    /// Sparks that were chosen for it on another grid.
+    pub known: Vec<Known>,
     /// Whether it may be tried again cold.
     pub warm: bool,
     /// A state to start from and the cells of its pipes; cold without one.
@@ -51,6 +53,7 @@ pub(crate) struct Job<'a> {
 pub(crate) struct Settled {
     pub state: Arc<[f64]>,
     pub lit: Vec<SparkChoice>,
+    pub known: Vec<Known>,
     pub marched: Marched,
 }
 
@@ -122,6 +125,7 @@ struct Run<'a> {
     warm: bool,
     engine: &'a Prepared,
     setups: Vec<CylinderSetup<f64>>,
+    known: Vec<Known>,
     judge: Convergence,
     slowdowns: usize,
     cycles: usize,
@@ -149,6 +153,7 @@ impl<'a> Run<'a> {
             warm: job.warm,
             engine: job.engine,
             setups: job.burnings.iter().enumerate().map(setup).collect(),
+            known: job.known.clone(),
             judge: Convergence::new(),
             slowdowns: 0,
             cycles: 0,
@@ -185,8 +190,11 @@ impl<'a> Run<'a> {
         let CycleEnd { packed, sums, mass_kg, left_kg, manifold_pa } = end;
         let packed: Arc<[f64]> = packed.into();
         let model = &self.engine.model;
-        let lit: Vec<SparkChoice> = (sums.iter().zip(&model.cylinders).zip(&self.setups))
-            .map(|((sums, cylinder), setup)| next_burning(model, cylinder, setup, sums).1)
+        let alike = self.engine.alike.iter().copied().enumerate();
+        let lit: Vec<SparkChoice> = (alike.zip(&self.setups).zip(&sums))
+            .map(|((which, setup), sums)| {
+                next_burning_near(model, which, setup, sums, near_enough(&stage.settings), &mut self.known)
+            })
             .collect();
         let trapped = sums.iter().map(|s| s.trapped).sum::<f64>() / sums.len() as f64;
         let work = sums.iter().map(|s| s.gross_work.abs()).sum::<f64>() / sums.len() as f64;
@@ -211,7 +219,8 @@ impl<'a> Run<'a> {
                 sums,
                 manifold_pa,
             };
-            return (Vec::new(), Look::Over(Ok(Settled { state: packed, lit, marched })));
+            let known = std::mem::take(&mut self.known);
+            return (Vec::new(), Look::Over(Ok(Settled { state: packed, lit, known, marched })));
         }
         self.mass_kg = mass_kg;
         let mixed = (estimate.ratio > SLOW && self.cycles <= MOST_MIXED)
@@ -220,6 +229,11 @@ impl<'a> Run<'a> {
         self.start = packed;
         (lit, mixed.map_or(Look::Goes, |nearer| Look::Begins(nearer.into())))
     }
+}
+
+/// How near a charge must be to one whose spark is known: what the march is asked for is not to feel it.
+fn near_enough(settings: &Settings) -> f64 {
+    0.5 * settings.accuracy
 }
 
 /// The estimate with room for what it misses where several slow modes die out together.

@@ -105,6 +105,62 @@ pub fn next_burning(
     (angles, choice)
 }
 
+/// A spark that was chosen for what a cylinder had trapped.
+#[derive(Clone, Debug)]
+pub(crate) struct Known {
+    /// The first cylinder of the same sizes.
+    alike: usize,
+    trapped: Trapped,
+    angles: BurnAngles,
+    choice: SparkChoice,
+}
+
+impl Known {
+    /// Whether a charge is the same within `part` of each of its quantities, the residual within `part` of the whole.
+    fn is_near(&self, trapped: &Trapped, angles: &BurnAngles, part: f64) -> bool {
+        let near = |a: f64, b: f64| (a - b).abs() <= part * b.abs();
+        let t = &self.trapped;
+        near(trapped.p_pa, t.p_pa)
+            && near(trapped.t_k, t.t_k)
+            && near(trapped.fuel, t.fuel)
+            && (trapped.residual - t.residual).abs() <= part
+            && near(angles.delay_deg, self.angles.delay_deg)
+            && near(angles.duration_deg, self.angles.duration_deg)
+    }
+}
+
+/// As [`next_burning`], without the sweep over sparks where one is known for nearly this charge.
+///
+/// `within` is how near; the half-burned angle and what is said beside it are then those of the known charge. It moves
+/// the spark by less than 0.1 degrees for a part of 1e-3: the knock integral goes with the fifth power of temperature or
+/// so and falls by some 6 % a degree of retard.
+pub(crate) fn next_burning_near(
+    model: &Model,
+    (at, alike): (usize, usize),
+    setup: &CylinderSetup<f64>,
+    last: &CycleSums<f64>,
+    within: f64,
+    known: &mut Vec<Known>,
+) -> SparkChoice {
+    let closing = Closing::of(last, setup);
+    let angles = burn_angles(&model.burn, &model.charge, &model.cylinders[at], setup.speed_rpm, &closing);
+    let trapped = Trapped::of(last);
+    let near = known.iter().rfind(|k| k.alike == alike && k.is_near(&trapped, &angles, within));
+    if let Some(Known { choice, .. }) = near {
+        let half = choice.burning.angle_deg(0.5);
+        let burning = match &model.spark {
+            Spark::Given(table) => {
+                Burning::new(table_at(table, setup.speed_rpm), angles.delay_deg, angles.duration_deg)
+            }
+            _ => Burning::half_burned_at(half, angles.delay_deg, angles.duration_deg),
+        };
+        return SparkChoice { burning, ..*choice };
+    }
+    let choice = choose_spark(&model.spark, setup, &trapped, &angles);
+    known.push(Known { alike, trapped, angles, choice });
+    choice
+}
+
 /// Half-burned angles that are tried, deg after TDC.
 const TRIED_DEG: [f64; 8] = [-4.0, 1.0, 5.0, 9.0, 13.0, 19.0, 27.0, 38.0];
 

@@ -11,7 +11,7 @@ use crate::network_plan::PlanError;
 use crate::point_of_cycle::{point, unknown};
 use crate::prepared::Prepared;
 use crate::settle::{Job, Jobs, Settled, Stage, settle};
-use crate::spark::first_burning;
+use crate::spark::{Known, first_burning};
 use crate::speed_point::SpeedPoint;
 use gas::lane::{Layout, Program, Width, dispatch_along};
 use gas::network::NetworkError;
@@ -122,6 +122,7 @@ impl Program for Curves<'_> {
 struct Start {
     state: Arc<[f64]>,
     burnings: Vec<Burning<f64>>,
+    known: Vec<Known>,
     cycles: usize,
     steps: usize,
 }
@@ -175,6 +176,7 @@ impl<'a> Desk<'a> {
         let start = outcome.ok().map(|settled| Start {
             state: settled.state,
             burnings: settled.lit.iter().map(|choice| choice.burning).collect(),
+            known: settled.known,
             cycles: settled.marched.cycles,
             steps: settled.marched.steps,
         });
@@ -215,6 +217,7 @@ impl<'a> Jobs<'a> for Desk<'a> {
             engine: if self.on_fine { &grids.fine } else { &grids.coarse },
             rpm,
             burnings: start.map_or_else(first, |start| start.burnings.clone()),
+            known: start.map_or_else(Vec::new, |start| start.known.clone()),
             warm: from.is_some() && !self.on_fine,
             from: from.map(|state| (state, coarse_cells)),
         })
