@@ -63,7 +63,7 @@ lint:
 
 # Ten minutes on each target; see fuzz/README.md.
 fuzz:
-	cd fuzz && for target in quantity sheet; do RUSTC_BOOTSTRAP=1 $(CARGO) fuzz run $$target -- -max_total_time=600; done
+	cd fuzz && for target in quantity sheet pulls; do RUSTC_BOOTSTRAP=1 $(CARGO) fuzz run $$target -- -max_total_time=600; done
 
 # Timings are for docs/performance.md; they decide no test.
 bench:

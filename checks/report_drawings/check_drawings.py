@@ -12,6 +12,7 @@ import sys
 
 import ezdxf
 import numpy as np
+import pikepdf
 import pypdfium2
 import trimesh
 from ezdxf import path as dxf_path
@@ -155,9 +156,17 @@ def fit_circle(radii):
     return np.linalg.lstsq(a, r, rcond=None)[0]
 
 
+def check_syntax(folder, name):
+    """qpdf's own check of a PDF, as pikepdf carries it: cross-reference table, streams, structure."""
+    with pikepdf.open(folder / name) as document:
+        problems = document.check_pdf_syntax()
+    require(name, f"sound PDF by qpdf {pikepdf.__libqpdf_version__}: {problems}", not problems)
+
+
 def check_report(folder, paper, size_mm):
     """The report of the Heron with the Bittern head: its words can be searched, its pages of drawings are true."""
     name = f"report-{paper}.pdf"
+    check_syntax(folder, name)
     document = pypdfium2.PdfDocument(folder / name)
     texts = [" ".join(page.get_textpage().get_text_bounded().split()) for page in document]
     for words in ("It does not clear", "Measure next", "Assumed, because nobody gave it", "input blake3", CAUTION):

@@ -3,7 +3,7 @@
 //! This is a numeric layer: its public functions take plain `f64` in SI, with the unit in the name.
 //!
 //! Reading order: what an engine is to this crate ([`model`]), how a build
-//! becomes one ([`from_build`]), how finely it is computed ([`fidelity`], [`grid`]), what
+//! becomes one ([`from_build`]), what measured pulls correct in it ([`multipliers`]), how finely it is computed ([`fidelity`], [`grid`]), what
 //! its gases are ([`charge_gas`]), which part becomes what of a gas network ([`network_plan`]), what happens in a
 //! cylinder ([`cylinder`], [`burning`], [`heat_transfer`], [`knock`], [`closed_cycle`]), how long the charge burns and when
 //! to light it ([`burn_duration`], [`spark`]), what an ideal engine would make of it ([`fuel_air_limit`]), what rubs
@@ -14,6 +14,8 @@ pub mod model;
 
 pub mod from_build;
 pub mod from_layout;
+
+pub mod multipliers;
 
 pub mod fidelity;
 

@@ -2,6 +2,8 @@
 
 pub use cycle::fidelity::Fidelity;
 use cycle::from_build::{Assumed, FromBuildError, model};
+use cycle::model::Model;
+use cycle::multipliers::Multipliers;
 use cycle::network_plan::PlanError;
 use cycle::speed_point::{Outcome, SpeedPoint};
 use cycle::sweep::sweep;
@@ -22,6 +24,10 @@ const STRETCH: usize = 4;
 /// What an uncalibrated prediction of power is usually off by, relative: 6 to 10 % (common practice, no source).
 pub const USUAL_ERROR: [f64; 2] = [0.06, 0.10];
 
+/// What a change is usually predicted to once the model has been calibrated on pulls of the same engine, relative: 2 to 3 %
+/// (common practice, no source).
+pub const USUAL_ERROR_CALIBRATED: [f64; 2] = [0.02, 0.03];
+
 /// How a pull is run; what is left out comes from the build's band.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct PullOptions {
@@ -33,11 +39,19 @@ pub struct PullOptions {
     pub n_points: usize,
     /// How finely.
     pub fidelity: Fidelity,
+    /// What measured pulls of the base correct in the model; none where it runs on the sheet alone.
+    pub calibration: Option<Multipliers>,
 }
 
 impl Default for PullOptions {
     fn default() -> Self {
-        Self { from_rpm: None, to_rpm: None, n_points: USUAL_POINTS, fidelity: Fidelity::Normal }
+        Self {
+            from_rpm: None,
+            to_rpm: None,
+            n_points: USUAL_POINTS,
+            fidelity: Fidelity::Normal,
+            calibration: None,
+        }
     }
 }
 
@@ -50,6 +64,8 @@ pub struct PullAnswer {
     pub points: Vec<SpeedPoint>,
     /// What was assumed about running, with the rule it was taken by.
     pub assumed: Vec<Assumed>,
+    /// What measured pulls of the base corrected in the model, if any did.
+    pub calibration: Option<Multipliers>,
 }
 
 /// A pull that cannot be run.
@@ -74,9 +90,9 @@ pub enum PullError {
 /// Predicts a pull.
 pub fn pull(build: &Build, options: &PullOptions) -> Result<PullAnswer, PullError> {
     let speeds = speeds(build, options)?;
-    let (model, assumed) = model(build)?;
+    let (model, assumed) = corrected_model(build, options)?;
     let points = sweep(&model, &speeds, options.fidelity)?;
-    Ok(PullAnswer { name: build.name.clone(), points, assumed })
+    Ok(PullAnswer { name: build.name.clone(), points, assumed, calibration: options.calibration })
 }
 
 /// The same, a few speeds at a time: `go_on` hears the share that is done, and ends it with `None` by saying false.
@@ -86,7 +102,7 @@ pub fn pull_watched(
     go_on: &mut dyn FnMut(f64) -> bool,
 ) -> Result<Option<PullAnswer>, PullError> {
     let speeds = speeds(build, options)?;
-    let (model, assumed) = model(build)?;
+    let (model, assumed) = corrected_model(build, options)?;
     let mut points = Vec::with_capacity(speeds.len());
     for chain in speeds.chunks(STRETCH) {
         if !go_on(points.len() as f64 / speeds.len() as f64) {
@@ -94,7 +110,13 @@ pub fn pull_watched(
         }
         points.extend(sweep(&model, chain, options.fidelity)?);
     }
-    Ok(Some(PullAnswer { name: build.name.clone(), points, assumed }))
+    Ok(Some(PullAnswer { name: build.name.clone(), points, assumed, calibration: options.calibration }))
+}
+
+/// The model of the sheet, with what measured pulls correct in it.
+fn corrected_model(build: &Build, options: &PullOptions) -> Result<(Model, Vec<Assumed>), FromBuildError> {
+    let (model, assumed) = model(build)?;
+    Ok((options.calibration.as_ref().map_or_else(|| model.clone(), |by| model.multiplied(by)), assumed))
 }
 
 fn speeds(build: &Build, options: &PullOptions) -> Result<Vec<f64>, PullError> {

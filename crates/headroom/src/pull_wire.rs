@@ -16,6 +16,10 @@ pub struct PullWire {
     verdict: Vec<String>,
     points: Vec<PointWire>,
     assumed: Vec<AssumedWire>,
+    /// Never there in the bench's answers, whose pulls run on the sheet alone.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[cfg_attr(feature = "openapi", schema(ignore))]
+    calibration: Option<MultipliersWire>,
     cautions: Vec<&'static str>,
 }
 
@@ -63,6 +67,15 @@ struct AssumedWire {
     rule: &'static str,
 }
 
+/// Factors that measured pulls put on the model.
+#[derive(Debug, Serialize)]
+struct MultipliersWire {
+    flow: f64,
+    friction: f64,
+    burn: f64,
+    heat_loss: f64,
+}
+
 impl PullWire {
     /// With the sentences of the answer.
     pub fn new(answer: &PullAnswer, verdict: Vec<String>) -> Self {
@@ -80,6 +93,12 @@ impl PullWire {
                     rule: a.rule,
                 })
                 .collect(),
+            calibration: answer.calibration.map(|by| MultipliersWire {
+                flow: by.flow,
+                friction: by.friction,
+                burn: by.burn,
+                heat_loss: by.heat_loss,
+            }),
             cautions: crate::words::CAUTIONS.to_vec(),
         }
     }

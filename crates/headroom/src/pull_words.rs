@@ -1,10 +1,11 @@
 //! A predicted pull in words and rows.
 
+use cycle::multipliers::Multipliers;
 use cycle::speed_point::{Outcome, SpeedPoint};
 use units::{Power, Quantity, Torque, UnitSystem, show_decimals};
 
 use crate::lift_words::tens;
-use crate::pull::{PullAnswer, USUAL_ERROR};
+use crate::pull::{PullAnswer, USUAL_ERROR, USUAL_ERROR_CALIBRATED};
 
 /// The answer in a few sentences, the first with the peaks.
 pub fn verdict(answer: &PullAnswer, system: UnitSystem) -> Vec<String> {
@@ -25,12 +26,7 @@ pub fn verdict(answer: &PullAnswer, system: UnitSystem) -> Vec<String> {
             tens(power.rpm),
             torque_text(mean, system),
         ),
-        format!(
-            "Predicted from the sheet without a measured pull: usually {:.0} to {:.0} % off in power, less in a comparison of two \
-             builds.",
-            100.0 * USUAL_ERROR[0],
-            100.0 * USUAL_ERROR[1]
-        ),
+        basis(answer.calibration.as_ref()),
     ];
     let knocking = answer.sound().filter(|p| p.cylinders.iter().any(|c| c.knock_limited)).count();
     if knocking > 0 {
@@ -57,6 +53,35 @@ pub fn verdict(answer: &PullAnswer, system: UnitSystem) -> Vec<String> {
         sentences.push(format!("{open} of {} speeds did not converge and are marked.", answer.points.len()));
     }
     sentences
+}
+
+/// How far the prediction is to be believed, and what was corrected in it.
+fn basis(calibration: Option<&Multipliers>) -> String {
+    match calibration {
+        None => format!(
+            "Predicted from the sheet without a measured pull: usually {:.0} to {:.0} % off in power, less in a comparison of two \
+             builds.",
+            100.0 * USUAL_ERROR[0],
+            100.0 * USUAL_ERROR[1]
+        ),
+        Some(by) => format!(
+            "Predicted with the model calibrated on measured pulls ({}): a change is then usually predicted to {:.0} to {:.0} %.",
+            multipliers(by),
+            100.0 * USUAL_ERROR_CALIBRATED[0],
+            100.0 * USUAL_ERROR_CALIBRATED[1]
+        ),
+    }
+}
+
+/// `flow × 0.97, friction × 1.12`; what stands at 1 is left out.
+pub fn multipliers(by: &Multipliers) -> String {
+    let each = [("flow", by.flow), ("friction", by.friction), ("burn", by.burn), ("heat loss", by.heat_loss)];
+    let moved: Vec<String> = each
+        .into_iter()
+        .filter(|(_, factor)| *factor != 1.0)
+        .map(|(name, factor)| format!("{name} \u{d7} {factor:.2}"))
+        .collect();
+    if moved.is_empty() { "all factors 1".to_owned() } else { moved.join(", ") }
 }
 
 /// Mean inlet Mach index from which filling falls off. C. F. Taylor (1985), vol. 1, ch. 6, from memory.

@@ -13,6 +13,8 @@ mod pulls_import;
 mod pulls_show;
 mod pulls_correct;
 mod pulls_compare;
+mod pulls_calibrate;
+mod pulls_foretold;
 mod search;
 mod search_journal;
 mod report;

@@ -11,6 +11,7 @@ use units::UnitSystem;
 
 use super::check::{cautions_text, quiet, verdict_text};
 use super::output::{heading, print, print_json, table};
+use super::pulls_calibrate::{calibration, calibration_text};
 use super::{Common, Format, sheets};
 use crate::exit::Exit;
 
@@ -33,12 +34,16 @@ pub struct PullArgs {
     /// How finely to compute
     #[arg(long, value_enum, default_value = "normal")]
     fidelity: Fineness,
+    /// What `headroom pulls calibrate` found on pulls of the base
+    #[arg(long, value_name = "FILE")]
+    calibration: Option<PathBuf>,
     #[command(flatten)]
     common: Common,
 }
 
+/// How finely to compute, as it is typed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-enum Fineness {
+pub enum Fineness {
     /// Coarse, to tell many apart
     Screen,
     /// For a curve
@@ -47,17 +52,26 @@ enum Fineness {
     Fine,
 }
 
+impl Fineness {
+    /// The same for the layers below.
+    pub fn fidelity(self) -> Fidelity {
+        match self {
+            Self::Screen => Fidelity::Screen,
+            Self::Normal => Fidelity::Normal,
+            Self::Fine => Fidelity::Fine,
+        }
+    }
+}
+
 /// Answers it.
 pub fn run(args: &PullArgs) -> Result<Exit> {
+    let file = args.calibration.as_ref().map(calibration).transpose()?;
     let options = PullOptions {
         from_rpm: args.from,
         to_rpm: args.to,
         n_points: args.points as usize,
-        fidelity: match args.fidelity {
-            Fineness::Screen => Fidelity::Screen,
-            Fineness::Normal => Fidelity::Normal,
-            Fineness::Fine => Fidelity::Fine,
-        },
+        fidelity: args.fidelity.fidelity(),
+        calibration: file.as_ref().map(|file| file.multipliers()),
     };
     let mut builds = vec![sheets::build(&args.build)?.build];
     for candidate in &args.candidates {
@@ -83,7 +97,9 @@ pub fn run(args: &PullArgs) -> Result<Exit> {
                 if args.common.quiet {
                     print(&format!("{}: {}", answer.name, quiet(&verdict)));
                 } else {
-                    print(&answer_text(answer, &verdict, system));
+                    let calibration =
+                        file.as_ref().map_or(String::new(), |file| calibration_text(file, &builds[0].name));
+                    print(&answer_text(answer, &verdict, &calibration, system));
                 }
             }
         }
@@ -91,7 +107,7 @@ pub fn run(args: &PullArgs) -> Result<Exit> {
     Ok(Exit::Clear)
 }
 
-fn answer_text(answer: &PullAnswer, verdict: &[String], system: UnitSystem) -> String {
+fn answer_text(answer: &PullAnswer, verdict: &[String], calibration: &str, system: UnitSystem) -> String {
     let mut out = format!("{}\n\n{}", answer.name, verdict_text(verdict));
     out.push_str(&heading("Speed by speed"));
     out.push_str(&table(&pull_words::rows(answer, system), &[0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10]));
@@ -101,6 +117,7 @@ fn answer_text(answer: &PullAnswer, verdict: &[String], system: UnitSystem) -> S
             answer.assumed.iter().map(|a| vec![a.path.clone(), a.shown(system), a.rule.to_owned()]).collect();
         out.push_str(&table(&rows, &[]));
     }
+    out.push_str(calibration);
     out.push_str(&cautions_text());
     out
 }

@@ -1,4 +1,4 @@
-//! `headroom pulls`: measured pulls read in, shown, corrected and compared. Each has a file of its own; what they share is here.
+//! `headroom pulls`: measured pulls read in, shown, corrected, compared, and the model held against them. Each has a file of its own; what they share is here.
 
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -8,7 +8,7 @@ use clap::{Args, Subcommand};
 use pulls::{Processing, Pull, read_pull};
 use units::{AngularVelocity, parse};
 
-use super::{pulls_compare, pulls_correct, pulls_import, pulls_show};
+use super::{pulls_calibrate, pulls_compare, pulls_correct, pulls_foretold, pulls_import, pulls_show};
 use crate::exit::Exit;
 
 /// Which of them.
@@ -28,6 +28,10 @@ enum PullsCommand {
     Correct(pulls_correct::CorrectArgs),
     /// Whether a change made a difference: A, B and A again
     Compare(pulls_compare::CompareArgs),
+    /// Hold the model of a build against its pulls: a few factors with intervals, and what they say about the readings
+    Calibrate(pulls_calibrate::CalibrateArgs),
+    /// Whether a change did on the brake what was predicted for it
+    Foretold(pulls_foretold::ForetoldArgs),
 }
 
 /// Answers it.
@@ -37,6 +41,8 @@ pub fn run(args: &PullsArgs) -> Result<Exit> {
         PullsCommand::Show(args) => pulls_show::run(args),
         PullsCommand::Correct(args) => pulls_correct::run(args),
         PullsCommand::Compare(args) => pulls_compare::run(args),
+        PullsCommand::Calibrate(args) => pulls_calibrate::run(args),
+        PullsCommand::Foretold(args) => pulls_foretold::run(args),
     }
 }
 

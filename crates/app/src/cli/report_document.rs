@@ -109,14 +109,21 @@ pub fn paragraph(text: impl Into<String>) -> Block {
     Block::Paragraph { text: text.into() }
 }
 
-/// A table from rows of which the first is the head; columns listed in `numbers` hold numbers.
+/// A table from rows of which the first is the head; columns listed in `numbers` hold numbers. Columns without a cell that says
+/// anything are left out.
 pub fn table(mut rows: Vec<Vec<String>>, numbers: &[usize]) -> Block {
     let head = if rows.is_empty() { Vec::new() } else { rows.remove(0) };
-    let columns = head
-        .into_iter()
-        .enumerate()
-        .map(|(idx, heading)| Column { heading, number: numbers.contains(&idx) })
+    let says_something = |idx: &usize| {
+        rows.is_empty() || rows.iter().any(|row| row.get(*idx).is_some_and(|cell| !cell.is_empty()))
+    };
+    let kept: Vec<usize> = (0..head.len()).filter(says_something).collect();
+    let columns = kept
+        .iter()
+        .map(|&idx| Column { heading: head[idx].clone(), number: numbers.contains(&idx) })
         .collect();
+    let cells =
+        |row: &Vec<String>| kept.iter().map(|&idx| row.get(idx).cloned().unwrap_or_default()).collect();
+    let rows = rows.iter().map(cells).collect();
     Block::Table { columns, rows }
 }
 
