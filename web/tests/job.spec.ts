@@ -21,7 +21,8 @@ function valve(name: string, key: string): string {
 }
 
 const strip = (page: Page) => page.getByLabel('Verdict', { exact: true });
-const title = (key: string) => key.charAt(0).toUpperCase() + key.slice(1).replaceAll('_', ' ');
+const NAMES: Record<string, string> = { x: 'Along the crank (x)', y: 'Across the engine (y)', at: 'Duration is stated at', lasts: 'It lasts' };
+const title = (key: string) => NAMES[key] ?? key.charAt(0).toUpperCase() + key.slice(1).replaceAll('_', ' ');
 
 async function fill(page: Page, key: string, section: string, text: string) {
   const field = page.getByLabel(`${title(key)}, ${section}`, { exact: true });

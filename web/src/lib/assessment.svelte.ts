@@ -9,6 +9,8 @@ export interface Assessment {
   verdict: string[];
   check: Wire['CheckWire'];
   swap: Wire['SwapWire'] | undefined;
+  // How many cylinders the engine has.
+  cylinders: number;
 }
 
 export const assessment = new Asked<Assessment>();
@@ -17,11 +19,12 @@ export function assess(subject: Subject) {
   const units = settings.units;
   const key = `${subject.build} ${subject.swap ?? ''} ${units} ${bench.revision(subject)}`;
   assessment.ask(key, async () => {
+    const { cylinders } = await answer(api.GET('/api/builds/{id}', { params: { path: { id: subject.build } } }));
     if (subject.swap === undefined) {
       const check = await answer(api.GET('/api/check', { params: { query: { build: subject.build, units } } }));
-      return { verdict: check.verdict ?? [], check, swap: undefined };
+      return { verdict: check.verdict ?? [], check, swap: undefined, cylinders };
     }
     const swap = await answer(api.GET('/api/verdict', { params: { query: { swap: subject.swap, units } } }));
-    return { verdict: swap.verdict, check: swap.fit, swap };
+    return { verdict: swap.verdict, check: swap.fit, swap, cylinders };
   });
 }

@@ -1,5 +1,11 @@
 // Asks for the newest question only: one request under way, the newest one waiting, answers that are stale dropped. Reports
 // how long it took from the hand to the picture.
+import { tick } from 'svelte';
+
+function keep(times: number[], time: number) {
+  times.push(time);
+  if (times.length > 2000) times.shift();
+}
 
 export class Latest<Q, A> {
   #busy = false;
@@ -7,8 +13,9 @@ export class Latest<Q, A> {
   readonly #ask: (question: Q) => Promise<A>;
   readonly #show: (answer: A, question: Q) => void;
   readonly #fail: (error: unknown) => void;
-  // Milliseconds from the question to the frame that shows its answer; the newest 2000.
-  readonly times: number[] = [];
+  // Milliseconds from the hand to the redrawn picture, and to the frame of the browser that shows it; the newest 2000.
+  readonly drawn: number[] = [];
+  readonly framed: number[] = [];
 
   constructor(ask: (question: Q) => Promise<A>, show: (answer: A, question: Q) => void, fail: (error: unknown) => void) {
     this.#ask = ask;
@@ -29,10 +36,9 @@ export class Latest<Q, A> {
       try {
         const answer = await this.#ask(question);
         this.#show(answer, question);
-        requestAnimationFrame(() => {
-          this.times.push(performance.now() - at);
-          if (this.times.length > 2000) this.times.shift();
-        });
+        await tick();
+        keep(this.drawn, performance.now() - at);
+        requestAnimationFrame(() => keep(this.framed, performance.now() - at));
       } catch (error) {
         this.#fail(error);
       }

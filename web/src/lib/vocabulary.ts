@@ -34,5 +34,10 @@ export function meaning(root: Schema, path: string): Meaning {
     at = at?.properties?.[word];
     if (at?.items) at = at.items;
   }
-  return { description: at?.description ?? '', example: at?.examples?.[0] ?? '', choices: at?.enum ?? [] };
+  return {
+    // How far a number may go is told when it goes too far.
+    description: (at?.description ?? '').replace(/ Allowed: .*?\.(?= |$)/, ''),
+    example: at?.examples?.[0] ?? '',
+    choices: at?.enum ?? [],
+  };
 }

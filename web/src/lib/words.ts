@@ -77,6 +77,21 @@ export function placeWords(place: Wire['PlaceWire']): string {
   return `${surfaceWords(place.surface)}, ${place.clock} o'clock`;
 }
 
+// Names of readings whose keys say too little beside a field.
+const READING_NAMES: Record<string, string> = {
+  x: 'Along the crank (x)',
+  y: 'Across the engine (y)',
+  tilt_x: 'Lean along the crank (tilt x)',
+  tilt_y: 'Lean across the engine (tilt y)',
+  at: 'Duration is stated at',
+  lasts: 'It lasts',
+};
+
+export function readingName(path: string): string {
+  const key = path.split('.').at(-1) ?? path;
+  return READING_NAMES[key] ?? capital(key.replaceAll('_', ' '));
+}
+
 export function pathWords(path: string): string {
   return path.replaceAll('_', ' ').replaceAll('.', ' › ');
 }
