@@ -251,7 +251,7 @@ test('two tabs change one build: the second is told, and nothing is lost', async
 });
 
 test('an empty shop, two hundred parts, very long names', async ({ page, bench }) => {
-  for (const kind of ['swaps', 'builds'] as const) {
+  for (const kind of ['pulls', 'swaps', 'builds'] as const) {
     for (const { id, revision } of await bench.api<{ id: number; revision: number }[]>('GET', `/api/${kind}`)) {
       await bench.api('DELETE', `/api/${kind}/${id}?revision=${revision}`);
     }
@@ -336,4 +336,14 @@ test('the cylinder turns as a solid', async ({ page, bench }) => {
   await page.getByRole('button', { name: 'Turn right' }).click();
   await canvas.scrollIntoViewIfNeeded();
   await page.screenshot({ path: join(OUT, 'solid.png') });
+});
+
+test('stored pulls are laid over each other, and one is left out', async ({ page, bench }) => {
+  await page.goto(`${bench.url}/#/pulls`);
+  const chart = page.getByRole('img', { name: /Measured torque/ });
+  await expect(chart).toHaveAttribute('aria-label', /heron-a1 \(A\), .*heron-b3 \(B\)/);
+  await expect(page.getByRole('img', { name: /Gain of B over A/ })).toBeVisible();
+  await page.getByLabel('Compare heron-b3').uncheck();
+  await expect(chart).not.toHaveAttribute('aria-label', /heron-b3/);
+  await page.screenshot({ path: join(OUT, 'pulls-compared.png'), fullPage: true });
 });

@@ -35,7 +35,7 @@ const SCREENS: [string, RegExp][] = [
   ['volumes', /compression/],
   ['motion', /Lift at the valve/],
   ['payoff', /Run the pull/],
-  ['pulls', /What did the brake say/],
+  ['pulls', /What B gained/],
   ['measure', /Which reading could/],
   ['readings', /How to measure/],
   ['sheet', /can be read/],

@@ -31,5 +31,12 @@ pub fn fill_example(shop: &mut Shop) -> Result<(), ShopError> {
         let new = NewEntry { name: own, text: &text, build_id: Some(base.id), kind: None };
         shop.add(Drawer::Swap, &new)?;
     }
+    for name in names.iter().filter(|name| name.ends_with(".pull.toml")) {
+        let own = name.rsplit('/').next().unwrap_or(name).trim_end_matches(".pull.toml");
+        let of = builds.iter().find(|build| own.starts_with(&build.name));
+        let Some(text) = text(name) else { continue };
+        let new = NewEntry { name: own, text: &text, build_id: of.map(|build| build.id), kind: None };
+        shop.add(Drawer::Pull, &new)?;
+    }
     shop.forget_changes()
 }

@@ -27,6 +27,7 @@ mod readings;
 mod undo;
 mod validate;
 mod check;
+mod compare;
 mod verdict;
 mod volumes;
 mod slack;

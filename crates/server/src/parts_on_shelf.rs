@@ -35,6 +35,16 @@ pub enum PartKind {
     Cam,
     Train,
     Spring,
+    Port,
+    Flow,
+    Induction,
+    Exhaust,
+    Boost,
+    Fuel,
+    Spark,
+    Burning,
+    Walls,
+    Friction,
 }
 
 /// A new part.
@@ -110,8 +120,25 @@ impl Sent for PartDetail {
 }
 
 impl PartKind {
-    const ALL: [Self; 7] =
-        [Self::Block, Self::Gasket, Self::Head, Self::Piston, Self::Cam, Self::Train, Self::Spring];
+    const ALL: [Self; shop::PART_KINDS.len()] = [
+        Self::Block,
+        Self::Gasket,
+        Self::Head,
+        Self::Piston,
+        Self::Cam,
+        Self::Train,
+        Self::Spring,
+        Self::Port,
+        Self::Flow,
+        Self::Induction,
+        Self::Exhaust,
+        Self::Boost,
+        Self::Fuel,
+        Self::Spark,
+        Self::Burning,
+        Self::Walls,
+        Self::Friction,
+    ];
 
     fn word(self) -> &'static str {
         shop::PART_KINDS[self as usize]

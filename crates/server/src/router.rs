@@ -18,8 +18,8 @@ use utoipa_axum::routes;
 use crate::failure::Failure;
 use crate::state::Bench;
 use crate::{
-    about, assets, builds, check, gap, guard, jobs, lift, openapi, pair, parts_on_shelf, pulls, readings,
-    relief, scene, slack, swaps, undo, validate, verdict, volumes,
+    about, assets, builds, check, compare, gap, guard, jobs, lift, openapi, pair, parts_on_shelf, pulls,
+    readings, relief, scene, slack, swaps, undo, validate, verdict, volumes,
 };
 
 /// A sheet of the largest size that is read, with every character of it escaped.
@@ -50,6 +50,7 @@ pub fn resources() -> (Router<Arc<Bench>>, OpenApi) {
         .routes(routes!(relief::of_build))
         .routes(routes!(scene::of_build))
         .routes(routes!(gap::now))
+        .routes(routes!(compare::pulls_of))
         .routes(routes!(pulls::list, pulls::add))
         .routes(routes!(pulls::get, pulls::put, pulls::remove))
         .routes(routes!(parts_on_shelf::list, parts_on_shelf::add))

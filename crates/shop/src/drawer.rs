@@ -20,7 +20,25 @@ pub enum Drawer {
 }
 
 /// Kinds of part, named as their sections in a sheet.
-pub const PART_KINDS: [&str; 7] = ["block", "gasket", "head", "piston", "cam", "train", "spring"];
+pub const PART_KINDS: [&str; 17] = [
+    "block",
+    "gasket",
+    "head",
+    "piston",
+    "cam",
+    "train",
+    "spring",
+    "port",
+    "flow",
+    "induction",
+    "exhaust",
+    "boost",
+    "fuel",
+    "spark",
+    "burning",
+    "walls",
+    "friction",
+];
 
 /// A thing in a drawer.
 #[derive(Clone, Debug, PartialEq, Eq)]

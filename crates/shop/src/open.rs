@@ -19,7 +19,10 @@ pub struct Shop {
 }
 
 /// Steps from an empty file to the newest shape, only ever added to.
-const STEPS: &[M<'static>] = &[M::up(include_str!("../migrations/01_first.sql"))];
+const STEPS: &[M<'static>] = &[
+    M::up(include_str!("../migrations/01_first.sql")),
+    M::up(include_str!("../migrations/02_more_kinds_of_part.sql")).foreign_key_check(),
+];
 
 /// The format this program writes: how many steps it knows.
 pub(crate) const FORMAT: u32 = STEPS.len() as u32;
@@ -72,14 +75,17 @@ impl Shop {
             connection.pragma_update(None, "journal_mode", "WAL")?;
             // A write is only acknowledged when it has reached the disk.
             connection.pragma_update(None, "synchronous", "FULL")?;
-            connection.pragma_update(None, "foreign_keys", true)?;
+            // A step may make a table anew; what points to it must not go with the old one.
+            connection.pragma_update(None, "foreign_keys", false)?;
             connection.pragma_update(None, "cell_size_check", true)
         };
         set(&self.connection).map_err(|error| self.error(&error))?;
         Migrations::from_slice(STEPS).to_latest(&mut self.connection).map_err(|error| match error {
             rusqlite_migration::Error::RusqliteError { err, .. } => self.error(&err),
             other => ShopError::Failed { path: self.path.clone(), reason: other.to_string() },
-        })
+        })?;
+        let enforced = self.connection.pragma_update(None, "foreign_keys", true);
+        enforced.map_err(|error| self.error(&error))
     }
 
     /// An error of the database, with the file's name.

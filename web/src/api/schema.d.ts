@@ -93,6 +93,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/compare": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Lays pulls over each other. */
+        post: operations["post_api_compare"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/gap": {
         parameters: {
             query?: never;
@@ -525,6 +542,17 @@ export interface components {
             /** Format: double */
             cc: number;
         };
+        /** @description Which pulls, and how. */
+        AskedCompare: {
+            /** @description As measured, without a correction to standard air. */
+            as_measured?: boolean;
+            /** @description What is averaged and told. */
+            of?: components["schemas"]["Told"];
+            /** @description Numbers of stored pulls; each says which part of the test it belongs to. */
+            pulls: number[];
+            /** @description Units of the sentences. */
+            units?: components["schemas"]["Units"];
+        };
         /** @description Where everything is turned to. What is left out stands as the sheet has it. */
         AskedGap: {
             /**
@@ -663,6 +691,40 @@ export interface components {
             running_quench: components["schemas"]["RunningQuenchWire"];
             status: components["schemas"]["Status"];
             verdict?: string[];
+        };
+        /** @description What the pulls say together. */
+        Compared: {
+            band_rpm: number[];
+            /** @description B against A, speed by speed; empty without both. */
+            by_speed: components["schemas"]["ComparedSpeed"][];
+            cautions: string[];
+            /** @description In the order of time. */
+            curves: components["schemas"]["ComparedCurve"][];
+            /** @description What has to be said with it. */
+            findings: string[];
+            verdict: string[];
+        };
+        /** @description One pull, corrected, at the common speeds. */
+        ComparedCurve: {
+            /** @description A, B or A2. */
+            group: string;
+            name: string;
+            /**
+             * Format: double
+             * @description How far its mean lies off the fit.
+             */
+            off_percent?: number | null;
+            speed_rpm: number[];
+            torque_n_m: number[];
+        };
+        /** @description What B gained at one speed. */
+        ComparedSpeed: {
+            /** @description Ends of the interval for that speed alone. */
+            interval_percent?: number[] | null;
+            /** Format: double */
+            percent: number;
+            /** Format: double */
+            speed_rpm: number;
         };
         CompressionWire: {
             /** Format: double */
@@ -1275,7 +1337,7 @@ export interface components {
          * @description Kinds of part, named as their sections in a sheet.
          * @enum {string}
          */
-        PartKind: "block" | "gasket" | "head" | "piston" | "cam" | "train" | "spring";
+        PartKind: "block" | "gasket" | "head" | "piston" | "cam" | "train" | "spring" | "port" | "flow" | "induction" | "exhaust" | "boost" | "fuel" | "spark" | "burning" | "walls" | "friction";
         PartWire: components["schemas"]["VolumeWire"] & {
             part: string;
         };
@@ -1678,6 +1740,11 @@ export interface components {
             taken_by: string;
             text: string;
         };
+        /**
+         * @description What is told of pulls.
+         * @enum {string}
+         */
+        Told: "torque" | "power";
         TroubleWire: {
             duty: string;
             status: components["schemas"]["Status"];
@@ -2069,6 +2136,38 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["CheckWire"];
+                };
+            };
+            /** @description Why there is no answer */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    post_api_compare: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["AskedCompare"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Compared"];
                 };
             };
             /** @description Why there is no answer */
