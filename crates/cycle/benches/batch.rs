@@ -15,7 +15,9 @@ use std::ops::ControlFlow;
 use std::time::Instant;
 
 /// Variants of one engine, spread evenly over a box: compression, runner and primary, valve size and timing, plenum.
-fn variants(n: usize, spread: f64) -> Vec<Model> {
+///
+/// `pipes` is how much of the spread pipe lengths get: without any, all have the same grid and every lane is used.
+fn variants(n: usize, spread: f64, pipes: f64) -> Vec<Model> {
     // Fractional parts of multiples of powers of the root of x^9 = x + 1: M. Roberts (2018), a low-discrepancy sequence
     // in eight dimensions; from memory.
     let root: f64 = 1.085_070_245_491_450_8;
@@ -27,8 +29,8 @@ fn variants(n: usize, spread: f64) -> Vec<Model> {
             };
             let mut model = engine(&Sizes {
                 compression: about(1, 10.0, 0.5),
-                runner_m: [about(2, 0.35, 1.0), about(3, 0.036, 0.3)],
-                primary_m: [about(4, 0.7, 1.0), about(5, 0.036, 0.3)],
+                runner_m: [about(2, 0.35, pipes), about(3, 0.036, 0.3)],
+                primary_m: [about(4, 0.7, pipes), about(5, 0.036, 0.3)],
                 intake_over_bore: about(6, 0.48, 0.3),
                 intake_deg: [about(7, 20.0, 1.0), about(8, 60.0, 1.0)],
                 ..Sizes::default()
@@ -69,8 +71,14 @@ fn costs() {
     println!(
         "fidelity  variants  side by side ms  one by one ms  cycles  steps  not converged   (a point, one thread)"
     );
-    for (fidelity, n) in [(Fidelity::Screen, 16), (Fidelity::Screen, 64), (Fidelity::Normal, 16)] {
-        let models = variants(n, 0.3);
+    let asked = [
+        (Fidelity::Screen, 64, 1.0),
+        (Fidelity::Screen, 64, 0.0),
+        (Fidelity::Normal, 16, 1.0),
+        (Fidelity::Normal, 16, 0.0),
+    ];
+    for (fidelity, n, pipes) in asked {
+        let models = variants(n, 0.3, pipes);
         let (many_s, many) = on_one_thread(|| batch(&models, &speeds, fidelity));
         let (one_s, _) = on_one_thread(|| sweep(&models[0], &speeds, fidelity).expect("it runs"));
         let points: Vec<&SpeedPoint> = many.iter().flatten().collect();
@@ -79,7 +87,7 @@ fn costs() {
         };
         let lost = points.iter().filter(|p| p.outcome != Outcome::Converged).count();
         println!(
-            "{:8}  {n:8}  {:15.2}  {:13.2}  {:6.1}  {:5.0}  {lost:13}",
+            "{:8}  {n:8}  {pipes:5.1}  {:15.2}  {:13.2}  {:6.1}  {:5.0}  {lost:13}",
             fidelity.name(),
             1e3 * many_s / points.len() as f64,
             1e3 * one_s / speeds.len() as f64,
@@ -113,7 +121,7 @@ fn rank() {
         "speed rpm  spread %  fidelity  rank correlation with fine  mean off %  scatter %  torque N m from to"
     );
     for spread in [0.1, 0.3] {
-        let models = variants(100, spread);
+        let models = variants(100, spread, 1.0);
         for rpm in [2500.0, 4500.0, 6500.0] {
             let torque = |fidelity| -> Vec<f64> {
                 batch(&models, &[rpm], fidelity).iter().map(|points| points[0].torque_n_m).collect()
@@ -140,7 +148,7 @@ fn rank() {
 
 /// What the settings of a screen cost, and how they rank.
 fn scan() {
-    let models = variants(64, 0.1);
+    let models = variants(64, 0.1, 1.0);
     let rpm = 2500.0;
     let torque =
         |points: Vec<Vec<SpeedPoint>>| -> Vec<f64> { points.iter().map(|p| p[0].torque_n_m).collect() };

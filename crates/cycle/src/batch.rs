@@ -10,7 +10,7 @@ use crate::network_plan::PlanError;
 use crate::prepared::Prepared;
 use crate::speed_point::SpeedPoint;
 use crate::sweep::{CHAIN, Chain, Curves, Grids, Stages};
-use gas::lane::{Width, dispatch};
+use gas::lane::{Width, dispatch, dispatch_along};
 use rayon::prelude::*;
 use std::collections::HashMap;
 use std::ops::ControlFlow;
@@ -76,8 +76,17 @@ pub fn sweep_batch_at(
         let chains: Vec<Chain> = (engines.iter().filter_map(|engine| engine.as_ref().ok()))
             .flat_map(|grids| speeds_rpm.chunks(CHAIN).map(move |speeds_rpm| Chain { grids, speeds_rpm }))
             .collect();
-        let curves = Curves { fidelity, stages: &stages, chains: &chains, watch: &mut |_| go_on(1) };
-        let mut points = dispatch(width, curves).into_iter();
+        let together = side_by_side(&chains, width.lanes());
+        let run = |chains: &[Chain]| {
+            let curves = Curves { fidelity, stages: &stages, chains, watch: &mut |_| go_on(1) };
+            if together { dispatch(width, curves) } else { dispatch_along(width, curves) }
+        };
+        let points = if together {
+            run(&chains)
+        } else {
+            chains.par_iter().flat_map_iter(|chain| run(std::slice::from_ref(chain))).collect()
+        };
+        let mut points = points.into_iter();
         let answers = engines.iter().map(|engine| match engine {
             Ok(_) => Ok(points.by_ref().take(speeds_rpm.len().div_ceil(CHAIN)).flatten().collect()),
             Err(why) => {
@@ -95,6 +104,19 @@ pub fn sweep_batch_at(
 
 /// Lanes' worth of chains in a block: enough that few lanes idle at its end, few enough that every thread gets blocks.
 const ROUNDS: usize = 8;
+
+/// Whether chains are better run side by side than one after another along their pipes, which gives the same bits.
+///
+/// Pipes of fewer cells than there are lanes leave most of them empty, and side by side wins as soon as the lanes are in
+/// use; with longer pipes it takes enough points that few lanes idle towards the end. From the bench `batch`.
+fn side_by_side(chains: &[Chain], lanes: usize) -> bool {
+    let n_points: usize = chains.iter().map(|chain| chain.speeds_rpm.len()).sum();
+    let short = chains.first().is_some_and(|chain| {
+        let grid = &chain.grids.fine.plan.grid;
+        grid.total() <= lanes * grid.n_cells.len()
+    });
+    if short { 2 * n_points >= 3 * lanes } else { n_points >= 4 * lanes }
+}
 
 /// Positions of models that can run side by side, in blocks of a size that is worth it.
 fn blocks(models: &[Model], n_speeds: usize, lanes: usize, stages: &Stages) -> Vec<Vec<usize>> {

@@ -92,17 +92,12 @@ fn exact_same_bits_whatever_runs_beside() {
     }
 }
 
-/// Side by side or along its pipes, an engine does the same: what differs is rounding.
+/// Side by side or along its pipes, an engine does the same to the last bit.
 #[test]
 fn exact_agrees_with_one_engine_at_a_time() {
     let models = variants(4);
     for (model, batch) in models.iter().zip(at(Width::widest(), &models)) {
-        let one = sweep(model, &SPEEDS, Fidelity::Screen).expect("a model that runs");
-        for (a, b) in one.iter().zip(batch.expect("a model that runs")) {
-            assert_eq!((a.cycles, a.steps), (b.cycles, b.steps));
-            let off = (a.torque_n_m / b.torque_n_m - 1.0).abs();
-            assert!(off < 1e-9, "torque differs by {off:e} at {} rpm", a.rpm);
-        }
+        assert_eq!(sweep(model, &SPEEDS, Fidelity::Screen), batch);
     }
 }
 
