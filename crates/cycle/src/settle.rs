@@ -4,7 +4,7 @@
 //! depends on its neighbours. Leaves out which engines there are, and what to make of them.
 
 use crate::burning::Burning;
-use crate::convergence::{Convergence, Estimate};
+use crate::convergence::{Convergence, Estimate, Given};
 use crate::cylinder::CylinderSetup;
 use crate::fidelity::Settings;
 use crate::march::{CycleEnd, Engines, cold};
@@ -23,8 +23,8 @@ const MOST_SLOWDOWNS: usize = 3;
 /// Ratio of successive changes from which on cycles are mixed rather than only repeated.
 const SLOW: f64 = 0.6;
 
-/// Cycles after which they are only repeated: close to the end, mixing pipes without cylinders stirs more than it settles.
-const MOST_MIXED: usize = 12;
+/// Cycles after which it is first believed that an engine repeats itself: two changes may agree by chance.
+const LEAST_CYCLES: usize = 3;
 
 /// How engines are marched: on which grid, how closely, how long at most.
 #[derive(Clone, Copy)]
@@ -177,15 +177,15 @@ impl<'a> Run<'a> {
             return Look::Goes;
         }
         let end = engines.end_cycle(lane);
-        let (lit, look) = self.after_cycle(end, stage, engines.n_steps - self.steps_before);
-        for (cylinder, choice) in lit.iter().enumerate() {
-            engines.set_burning(lane, cylinder, &choice.burning);
+        let (burnings, look) = self.after_cycle(end, stage, engines.n_steps - self.steps_before);
+        for (cylinder, burning) in burnings.iter().enumerate() {
+            engines.set_burning(lane, cylinder, burning);
         }
         look
     }
 
-    /// Judges a cycle after `steps` of the march: how each cylinder is lit in the next one, and whether there is one.
-    fn after_cycle(&mut self, end: CycleEnd, stage: &Stage, steps: usize) -> (Vec<SparkChoice>, Look) {
+    /// Judges a cycle after `steps` of the march: how each cylinder burns in the next one, and whether there is one.
+    fn after_cycle(&mut self, end: CycleEnd, stage: &Stage, steps: usize) -> (Vec<Burning<f64>>, Look) {
         self.cycles += 1;
         let CycleEnd { packed, sums, mass_kg, left_kg, manifold_pa } = end;
         let packed: Arc<[f64]> = packed.into();
@@ -198,14 +198,20 @@ impl<'a> Run<'a> {
             .collect();
         let trapped = sums.iter().map(|s| s.trapped).sum::<f64>() / sums.len() as f64;
         let work = sums.iter().map(|s| s.gross_work.abs()).sum::<f64>() / sums.len() as f64;
-        let quantities = sums
-            .iter()
-            .flat_map(|s| [s.trapped / trapped.max(1e-12), (s.gross_work + s.pumping_work) / work.max(1e-9)])
-            .collect();
+        let quantities =
+            sums.iter().flat_map(|s| [s.trapped, s.gross_work + s.pumping_work]).collect::<Vec<f64>>();
+        let scales = [trapped.max(1e-12), work.max(1e-9)].repeat(sums.len());
         let weights = weights(self.engine, &packed);
-        let estimate = self.judge.after_cycle(&self.start, &packed, &weights, quantities);
+        let burnings: Vec<Burning<f64>> = lit.iter().map(|choice| choice.burning).collect();
+        let estimate = self.judge.after_cycle(
+            &self.start,
+            &packed,
+            &weights,
+            Given { quantities, scales, extra: angles_of(&burnings) },
+        );
         let accuracy = stage.settings.accuracy;
-        let converged = error_of(&estimate) < accuracy && estimate.state < accuracy;
+        let converged =
+            LEAST_CYCLES <= self.cycles && error_of(&estimate) < accuracy && estimate.state < accuracy;
         if converged || self.cycles >= stage.most_cycles || steps >= stage.settings.most_steps {
             let stayed = mass_kg - self.mass_kg;
             let sprayed: f64 = sums.iter().map(|s| s.liquid_fuel - s.blow_by_mass).sum();
@@ -223,11 +229,15 @@ impl<'a> Run<'a> {
             return (Vec::new(), Look::Over(Ok(Settled { state: packed, lit, known, marched })));
         }
         self.mass_kg = mass_kg;
-        let mixed = (estimate.ratio > SLOW && self.cycles <= MOST_MIXED)
-            .then(|| self.judge.mixed().and_then(|mixed| sound(self.engine, mixed, &packed)))
-            .flatten();
+        let mixed = (estimate.ratio > SLOW)
+            .then(|| self.judge.mixed())
+            .flatten()
+            .and_then(|(state, angles)| Some((sound(self.engine, state, &packed)?, angles)));
         self.start = packed;
-        (lit, mixed.map_or(Look::Goes, |nearer| Look::Begins(nearer.into())))
+        match mixed {
+            Some((state, angles)) => (with_angles(burnings, &angles), Look::Begins(state.into())),
+            None => (burnings, Look::Goes),
+        }
     }
 }
 
@@ -236,9 +246,26 @@ fn near_enough(settings: &Settings) -> f64 {
     0.5 * settings.accuracy
 }
 
+/// What of a burn is mixed with the state: it was chosen by the charge of the cycle, and so is part of where the next begins.
+fn angles_of(burnings: &[Burning<f64>]) -> Vec<f64> {
+    burnings.iter().flat_map(|b| [b.spark_deg, b.start_deg, b.duration_deg]).collect()
+}
+
+/// Burns with mixed angles, each no further than this from its own, deg.
+fn with_angles(mut burnings: Vec<Burning<f64>>, angles: &[f64]) -> Vec<Burning<f64>> {
+    const FARTHEST_DEG: f64 = 5.0;
+    for (burning, angles) in burnings.iter_mut().zip(angles.chunks(3)) {
+        let near = |own: f64, mixed: f64| mixed.clamp(own - FARTHEST_DEG, own + FARTHEST_DEG);
+        burning.spark_deg = near(burning.spark_deg, angles[0]);
+        burning.start_deg = near(burning.start_deg, angles[1]);
+        burning.duration_deg = near(burning.duration_deg, angles[2]).max(0.5 * burning.duration_deg);
+    }
+    burnings
+}
+
 /// The estimate with room for what it misses where several slow modes die out together.
 fn error_of(estimate: &Estimate) -> f64 {
-    /// From marches a thousand times closer, which lay up to 1.6 times as far away as estimated.
+    /// From marches of the demos to 1e-9, which lay up to 1.1 times as far away as estimated.
     const ROOM: f64 = 2.0;
     ROOM * estimate.quantities
 }

@@ -15,6 +15,7 @@ pub use setup::CylinderSetup;
 pub use sums::CycleSums;
 pub use working_gas::WorkingGas;
 
+use crate::burning::Burning;
 use gas::lane::{Lane, ln};
 use gas::network::{Gain, Stagnant};
 use gas::pipe::{BURNED, FUEL};
@@ -23,7 +24,7 @@ use working_gas::P_SCALE_PA;
 /// Numbers [`Cylinder::pack`] writes.
 pub const N_PACKED: usize = N_STATE;
 
-const N_STATE: usize = 27;
+const N_STATE: usize = 30;
 
 /// Exponent of the motored pressure Woschni's gas speed is counted from. Common practice for a charge (1.30 to
 /// 1.35), no source.
@@ -37,6 +38,8 @@ pub struct Cylinder<L> {
     p: L,
     /// Volume, m3.
     volume: L,
+    /// How the charge burns: as its setup said when the intake closed, so that no burn changes in its middle.
+    burning: Burning<L>,
     /// ((angle - start) / duration)^(m+1) of the burn.
     raised: L,
     /// Masses times gas constants, J/K.
@@ -142,6 +145,7 @@ impl<L: Lane> Cylinder<L> {
             },
             p: p_pa,
             volume,
+            burning: setup.burning,
             raised: zero,
             mass_r: mass * state.r,
             burned_volume: zero,
@@ -304,6 +308,9 @@ impl<L: Lane> Cylinder<L> {
             self.track[0][1],
             self.track[1][0],
             self.track[1][1],
+            self.burning.spark_deg,
+            self.burning.start_deg,
+            self.burning.duration_deg,
         ]
     }
 
@@ -338,6 +345,9 @@ impl<L: Lane> Cylinder<L> {
         f(&mut self.track[0][1]);
         f(&mut self.track[1][0]);
         f(&mut self.track[1][1]);
+        f(&mut self.burning.spark_deg);
+        f(&mut self.burning.start_deg);
+        f(&mut self.burning.duration_deg);
     }
 }
 

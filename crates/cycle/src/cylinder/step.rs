@@ -164,9 +164,9 @@ impl<L: Lane> Cylinder<L> {
 
         // What is skipped here and below is zero in every lane.
         let (mut raised, mut part) = (zero, zero);
-        if L::any(L::and(closed, setup.burning.start_deg.lt(to))) {
-            raised = L::sel(closed, setup.burning.raised(to), zero);
-            part = L::sel(closed, setup.burning.hazard(self.raised, raised), zero);
+        if L::any(L::and(closed, self.burning.start_deg.lt(to))) {
+            raised = L::sel(closed, self.burning.raised(to), zero);
+            part = L::sel(closed, self.burning.hazard(self.raised, raised), zero);
         }
         self.raised = raised;
         let inverse = one / u.mass.max(L::splat(NOTHING_KG));
@@ -232,7 +232,7 @@ impl<L: Lane> Cylinder<L> {
         let (zero, half) = (L::splat(0.0), L::splat(0.5));
         let (p, v) = (half * (self.p + p), half * (self.volume + volume));
         let (ln_p, ln_v) = (ln(p), ln(v));
-        let burns = L::and(step.closed, (-setup.burning.spark_deg).lt(half * (from + to)));
+        let burns = L::and(step.closed, (-self.burning.spark_deg).lt(half * (from + to)));
         let mut rise = zero;
         if L::any(burns) {
             let motored = exp(self.motored - L::splat(MOTORED_EXPONENT) * ln_v);
@@ -434,10 +434,16 @@ impl<L: Lane> Cylinder<L> {
         sums.trapped = keep(c.mass + c.crevice.mass, sums.trapped);
         sums.residual = keep(c.burned / c.mass, sums.residual);
         sums.trapped_fuel = keep(c.fuel + c.crevice.fuel, sums.trapped_fuel);
-        sums.closing_pa = keep(self.p, sums.closing_pa);
-        sums.closing_k = keep(t, sums.closing_k);
+        // Pressure and temperature at the very angle: a step later they would be those of another volume.
+        let at = ((setup.closes_deg - from) / (to - from).max(L::splat(1e-12))).max(zero).min(L::splat(1.0));
+        sums.closing_pa = keep(at.fma(self.p - before.p, before.p), sums.closing_pa);
+        sums.closing_k = keep(at.fma(t - before.t_mean, before.t_mean), sums.closing_k);
+        let next = &setup.burning;
+        self.burning.spark_deg = keep(next.spark_deg, self.burning.spark_deg);
+        self.burning.start_deg = keep(next.start_deg, self.burning.start_deg);
+        self.burning.duration_deg = keep(next.duration_deg, self.burning.duration_deg);
         // Followed up to the spark, also when that lies inside the step.
-        let unlit = (-setup.burning.spark_deg - from) / (to - from).max(L::splat(1e-12));
+        let unlit = (-self.burning.spark_deg - from) / (to - from).max(L::splat(1e-12));
         let unlit = unlit.max(zero).min(L::splat(1.0));
         if L::any(zero.lt(unlit)) {
             let motored = ln(self.p) + L::splat(MOTORED_EXPONENT) * ln(self.volume);
@@ -466,6 +472,8 @@ impl<L: Lane> Cylinder<L> {
 /// What a step starts from.
 struct Before<L> {
     p: L,
+    /// Of all the gas as one, K.
+    t_mean: L,
     t_unburned: L,
     /// Part of the gas that is unburned zone.
     unburned: L,
@@ -478,6 +486,7 @@ impl<L: Lane> Before<L> {
         let c = &cylinder.contents;
         Self {
             p: cylinder.p,
+            t_mean: cylinder.mean_temperature(),
             t_unburned: c.t_unburned,
             unburned: c.unburned.mass / c.mass,
             state: cylinder.state(),
