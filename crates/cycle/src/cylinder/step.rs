@@ -526,9 +526,11 @@ fn properties<L: Lane>(setup: &CylinderSetup<L>, step: &Step<L>, t: [L; 2], ln_p
 /// Liquid fuel that goes in with the air of the intake: what its vapour is short of, kg.
 #[inline(always)]
 fn liquid_fuel<L: Lane>(setup: &CylinderSetup<L>, intake: &Gain<L, 2>) -> L {
-    let [fuel, burned] = intake.component;
+    // Transport overshoots a little at fronts: fractions below nothing or above all ask for no fuel.
+    let zero = L::splat(0.0);
+    let [fuel, burned] = intake.component.map(|part| part.max(zero));
     let air = intake.mass - fuel - burned;
-    setup.liquid * (air / setup.gas.air_per_fuel - fuel).max(L::splat(0.0))
+    setup.liquid * (air / setup.gas.air_per_fuel - fuel).max(zero)
 }
 
 /// Top of the parabola through three points when the middle one is highest, else the last point.

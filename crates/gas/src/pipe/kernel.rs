@@ -144,7 +144,12 @@ pub(crate) fn predict<L: Lane, G: PipeGas<L, S>, W: WallModel, const S: usize>(
     if G::CALORIC_IS_LINEAR {
         moved.rho_e = moved.p.map(|p| gas.energy_from_pressure(p));
     }
-    let y: [L; S] = each(|s| steep.fma(h.y[s], cell.y[s]));
+    // Gas that leaves a cell on both sides takes the cell's own mixture: with a slope, what stays behind could be left with
+    // less than nothing of a component.
+    let parts = L::not_positive(moved.u[0] * moved.u[1]);
+    let flat = L::sel(parts, L::splat(0.0), L::splat(1.0));
+    let h_y: [L; S] = each(|s| h.y[s] * flat);
+    let y: [L; S] = each(|s| steep.fma(h_y[s], cell.y[s]));
     let face = |side: usize, y: [L; S]| Face {
         rho: moved.rho[side],
         u: moved.u[side],
@@ -154,8 +159,8 @@ pub(crate) fn predict<L: Lane, G: PipeGas<L, S>, W: WallModel, const S: usize>(
         y,
     };
     Predicted {
-        left: face(0, each(|s| y[s] - h.y[s])),
-        right: face(1, each(|s| y[s] + h.y[s])),
+        left: face(0, each(|s| y[s] - h_y[s])),
+        right: face(1, each(|s| y[s] + h_y[s])),
         u: moved.centre[0],
         p: moved.centre[1],
     }
