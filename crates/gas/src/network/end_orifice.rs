@@ -370,7 +370,11 @@ mod tests {
                     let found = solve_orifice(&q);
                     let p_most = found.p.max(q.p_outside).max(q.p);
                     let most = 1.1 * opening * 0.6847 * p_most / (287.0_f64 * 300.0).sqrt();
-                    assert!(found.mass.abs() <= most, "{} through {opening:e}, {most} allowed: {q:?}", found.mass);
+                    assert!(
+                        found.mass.abs() <= most,
+                        "{} through {opening:e}, {most} allowed: {q:?}",
+                        found.mass
+                    );
                 }
             }
         }
@@ -391,10 +395,17 @@ mod tests {
                     let c = (gamma * found.p / found.rho).sqrt();
                     assert!(-found.v < 1.001 * c, "{} m/s of {c}, {q:?}", -found.v);
                     let h = c * c / (gamma - 1.0) + 0.5 * found.v * found.v;
-                    assert!((h / (gamma * 287.0 * 300.0 / (gamma - 1.0)) - 1.0).abs() < 0.003, "{h} J/kg, {q:?}");
+                    assert!(
+                        (h / (gamma * 287.0 * 300.0 / (gamma - 1.0)) - 1.0).abs() < 0.003,
+                        "{h} J/kg, {q:?}"
+                    );
                     if -found.v > 0.999 * c {
                         let choked = ideal_mass_flux_kg_per_m2_s(gamma, 287.0, 1e5, 300.0, 1e4);
-                        assert!((-found.mass / (opening * choked) - 1.0).abs() < 1e-3, "{}, {q:?}", found.mass);
+                        assert!(
+                            (-found.mass / (opening * choked) - 1.0).abs() < 1e-3,
+                            "{}, {q:?}",
+                            found.mass
+                        );
                         let p = opening * 1e5 * sonic.powf(-gamma / (gamma - 1.0));
                         assert!((found.p / p - 1.0).abs() < 2e-3, "{} Pa, {p} expected", found.p);
                     }
