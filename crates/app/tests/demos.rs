@@ -23,10 +23,25 @@ fn text(output: &Output) -> String {
 
 /// Asks `swap` in text and JSON and compares what both say with what is expected.
 fn check_swap(base: &str, candidate: &str, exit: i32, status: &str, first_words: &str) -> Value {
+    let answer = check_swap_with(&[], base, candidate, exit, status, first_words);
+    let pays = answer[0]["verdict"][1].as_str().expect("a second sentence");
+    assert_payoff(&answer[0]["payoff"], pays);
+    answer
+}
+
+/// The same with further arguments, the payoff left unlooked at.
+fn check_swap_with(
+    more: &[&str],
+    base: &str,
+    candidate: &str,
+    exit: i32,
+    status: &str,
+    first_words: &str,
+) -> Value {
     let (base, candidate) = (demo(base), demo(candidate));
-    let people = headroom(&["swap", &base, &candidate]);
+    let people = headroom(&[&["swap", &base, &candidate][..], more].concat());
     assert_eq!(people.status.code(), Some(exit), "{}", String::from_utf8_lossy(&people.stderr));
-    let json = headroom(&["swap", &base, &candidate, "--format", "json"]);
+    let json = headroom(&[&["swap", &base, &candidate, "--format", "json"][..], more].concat());
     assert_eq!(json.status.code(), Some(exit));
     let answer: Value = serde_json::from_slice(&json.stdout).expect("JSON");
     assert_eq!(answer[0]["fit"]["status"], status);
@@ -34,7 +49,22 @@ fn check_swap(base: &str, candidate: &str, exit: i32, status: &str, first_words:
     assert!(sentence.starts_with(first_words), "{sentence}");
     let flowing = text(&people).split_whitespace().collect::<Vec<_>>().join(" ");
     assert!(flowing.contains(sentence), "the text does not say: {sentence}\n{flowing}");
+    let pays = answer[0]["verdict"][1].as_str().expect("a second sentence");
+    assert!(flowing.contains(pays), "the text does not say: {pays}\n{flowing}");
     answer
+}
+
+/// The second sentence is the payoff's first, its shares add up, and its chances are of one.
+fn assert_payoff(payoff: &Value, pays: &str) {
+    assert_eq!(payoff["verdict"][0], pays);
+    let number = |value: &Value| value.as_f64().unwrap_or_else(|| panic!("{value} is no number"));
+    let shares = payoff["shares"].as_array().expect("shares");
+    let sum: f64 = shares.iter().map(|share| number(&share["torque_n_m"])).sum();
+    let [base, candidate] = ["base", "candidate"].map(|of| number(&payoff[of]["mean_torque_n_m"]));
+    assert!((sum - (candidate - base)).abs() < 1e-9, "{sum} N m of {candidate} less {base}");
+    for chance in ["chance_better", "chance_shows_better", "chance_shows_worse"] {
+        assert!((0.0..=1.0).contains(&number(&payoff[chance])), "{chance}");
+    }
 }
 
 #[test]
@@ -46,6 +76,14 @@ fn the_bittern_head_hits_the_heron_block() {
         "hits",
         "It does not clear: the exhaust",
     );
+    // The cut is not survived, and the big chamber costs more than the flow gives: the two sentences say leave it.
+    let pays = answer[0]["verdict"][1].as_str().expect("a second sentence");
+    assert!(
+        pays.starts_with("Do not build it like this: the cut for the exhaust valve does not survive"),
+        "{pays}"
+    );
+    assert!(pays.contains("less torque from 3400 to 6000 rpm") && pays.contains("nothing is lost"), "{pays}");
+    assert_eq!(answer[0]["payoff"]["shares"][0]["name"], "chamber volume");
     let worst = &answer[0]["fit"]["findings"][0];
     assert_eq!(worst["check"], "valve_to_block");
     // By hand: seated 4.0 mm up in the head, 1.3 mm of gasket; upright, so it meets the deck at the sum.
@@ -86,7 +124,8 @@ fn the_dunlin_clears_until_its_rockers_are_changed() {
     let base = headroom(&["check", &demo("dunlin.build.toml"), "--format", "json"]);
     assert_eq!(base.status.code(), Some(0), "{}", String::from_utf8_lossy(&base.stderr));
     let base: Value = serde_json::from_slice(&base.stdout).expect("JSON");
-    let answer = check_swap(
+    let answer = check_swap_with(
+        &["--no-payoff"],
         "dunlin.build.toml",
         "dunlin-rocker.swap.toml",
         1,
@@ -132,7 +171,8 @@ fn quiet_is_the_first_sentence() {
 
 #[test]
 fn nothing_is_coloured_where_nobody_sees_it() {
-    let output = headroom(&["swap", &demo("heron.build.toml"), &demo("heron-with-bittern-head.swap.toml")]);
+    let (base, candidate) = (demo("heron.build.toml"), demo("heron-with-bittern-head.swap.toml"));
+    let output = headroom(&["swap", &base, &candidate, "--no-payoff"]);
     assert!(!output.stdout.contains(&0x1b));
 }
 

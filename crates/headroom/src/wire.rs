@@ -9,6 +9,7 @@ use crate::assumed::Assumed;
 use crate::check::CheckAnswer;
 use crate::contact::Explained;
 use crate::finding::{Cure, Finding, FirstContact, Seen, Status, Weakest};
+use crate::payoff_wire::PayoffWire;
 use crate::place::{PlaceSeen, Surface};
 use crate::running_quench::RunningQuench;
 use crate::verdict::SwapAnswer;
@@ -46,6 +47,10 @@ pub struct SwapWire {
     verdict: Vec<String>,
     fit: CheckWire,
     compression: Vec<CompressionWire>,
+    /// Absent where it was not asked for, or cannot be reckoned; the verdict then says why.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[cfg_attr(feature = "openapi", schema(ignore))]
+    payoff: Option<PayoffWire>,
     notes: Vec<String>,
 }
 
@@ -259,8 +264,14 @@ impl SwapWire {
             verdict,
             fit: CheckWire::new(&answer.fit, fit_verdict),
             compression: answer.compression.groups.iter().map(CompressionWire::from).collect(),
+            payoff: None,
             notes: answer.notes.clone(),
         }
+    }
+
+    /// The same with what the swap does to torque.
+    pub fn with_payoff(self, payoff: PayoffWire) -> Self {
+        Self { payoff: Some(payoff), ..self }
     }
 }
 

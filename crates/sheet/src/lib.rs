@@ -27,6 +27,7 @@ pub mod lobe_csv;
 pub mod flow_csv;
 
 pub mod swap;
+mod swap_payoff;
 mod merge;
 
 pub mod plan;
@@ -54,3 +55,4 @@ pub use read_build::{Sheet, read_build, read_build_bytes};
 pub use schema::{plan_schema, schema, swap_schema};
 pub use source::MOST_BYTES;
 pub use swap::{Candidate, PartName, read_candidate, read_candidate_bytes};
+pub use swap_payoff::{ChangeGroup, PayoffWishes};

@@ -117,6 +117,12 @@ fn describe_swap(page: &mut String) {
         let (key, meaning) = (section.key, capital(section.meaning));
         let _ = write!(page, "\n### `[{key}]`\n\n{meaning}.\n\nParts: {}.\n", parts.join(", "));
     }
+    for (section, heading) in [(&swap::PAYOFF, "[payoff]"), (&swap::GROUP, "[[payoff.group]]")] {
+        let _ = write!(page, "\n### `{heading}`\n\n{}.\n", capital(section.meaning));
+        table(page, section);
+    }
+    let words: Vec<String> = swap::CHANGE_WORDS.iter().map(|word| format!("`{word}`")).collect();
+    let _ = write!(page, "\nChanges: {}.\n", words.join(", "));
 }
 
 /// The plan's own tables; parts have the keys of a build sheet.

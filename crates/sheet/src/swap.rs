@@ -9,6 +9,7 @@ use crate::merge::{change_part, number_of, overlay_cylinder, replace_part, take_
 use crate::problem::{File, Problems};
 use crate::read_build::{Sheet, read_tree};
 use crate::source::{Sources, text_of};
+use crate::swap_payoff::{PayoffWishes, check_groups, read_payoff};
 use crate::tree::{Node, Table, Value, parse};
 use crate::vocabulary::limits::LIMITS;
 use crate::vocabulary::sheet::{CYLINDER, CYLINDERS, ENGINE, FORMAT, MIRRORED, NAME, NOTE, NUMBER};
@@ -115,6 +116,8 @@ pub struct Candidate {
     pub parts_replaced: Vec<PartName>,
     /// What was done that the reader of the answer should know.
     pub notes: Vec<String>,
+    /// How its payoff is to be judged.
+    pub payoff: PayoffWishes,
     recipe: Recipe,
 }
 
@@ -219,6 +222,7 @@ fn read_whole(sources: Sources, base: Node, candidate: Node) -> Result<Candidate
         build: sheet.build,
         parts_replaced,
         notes: sheet.notes,
+        payoff: PayoffWishes::default(),
         recipe,
     })
 }
@@ -263,10 +267,11 @@ fn read_swap(
     }
     let donor = read_donor(&mut problems, &mut sources, &swap, resolve);
     let parts_replaced = parts_of(&swap);
+    let payoff = swap.as_table().map(read_payoff).unwrap_or_default();
     let recipe = Recipe { sources, base, changes: Changes { donor, swap: Some(swap) } };
     match recipe.put_together(&parts_replaced) {
         Ok(Sheet { build, notes }) if problems.is_empty() => {
-            Ok(Candidate { name: build.name.clone(), build, parts_replaced, notes, recipe })
+            Ok(Candidate { name: build.name.clone(), build, parts_replaced, notes, payoff, recipe })
         }
         Ok(_) => Err(problems.sorted()),
         Err(wrong) => {
@@ -280,6 +285,7 @@ fn read_swap(
 pub(crate) fn check_swap(problems: &mut Problems, sources: &Sources, swap: &Node) {
     let Some(table) = swap.as_table() else { return };
     check_table(problems, sources, table, &SWAP, "");
+    check_groups(problems, sources, table);
     for entry in [&FORMAT, &NAME] {
         if table.get(entry.words.key).is_none() {
             let found = format!("no {}", entry.words.key);

@@ -2,6 +2,7 @@
 
 mod check;
 mod swap;
+mod swap_payoff;
 mod relief;
 mod relief_drawings;
 mod volumes;
@@ -45,7 +46,7 @@ struct Cli {
 
 #[derive(Debug, Subcommand)]
 enum Command {
-    /// What changes when parts of a build are swapped: does each candidate clear, and what happens to compression
+    /// What changes when parts of a build are swapped: does each candidate clear, and is it better where it is used
     Swap(swap::SwapArgs),
     /// Does one build clear?
     Check(check::CheckArgs),

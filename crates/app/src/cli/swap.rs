@@ -1,20 +1,20 @@
-//! `headroom swap`: the main job. Does each candidate clear, and what does it do to compression?
+//! `headroom swap`: the main job. Does each candidate clear, is it better where it is used, and what does it do to compression?
 
 use std::path::PathBuf;
 
 use anyhow::Result;
 use clap::Args;
+use headroom::payoff_wire::PayoffWire;
 use headroom::volumes_change::CylinderChange;
 use headroom::wire::SwapWire;
-use headroom::{CheckOptions, SwapAnswer, verdict, volumes_words, words};
+use headroom::{CheckOptions, SwapAnswer, payoff_words, verdict, volumes_words, words};
 use parts::Build;
 use units::UnitSystem;
 
-use super::check::{
-    assumed_text, cautions_text, exit, findings_text, notes, notes_text, quiet, verdict_text,
-};
-use super::output::{heading, print, print_json, table};
-use super::{Common, Format, sheets};
+use super::check::{assumed_text, cautions_text, exit, findings_text, notes, notes_text, verdict_text};
+use super::output::{heading, print, print_json, table, wrapped};
+use super::swap_payoff::PayoffArgs;
+use super::{Common, Format, sheets, swap_payoff};
 use crate::exit::Exit;
 
 /// What to compare.
@@ -29,54 +29,81 @@ pub struct SwapArgs {
     #[arg(long, default_value_t = CheckOptions::default().n_samples, value_parser = clap::value_parser!(u32).range(1..))]
     samples: u32,
     #[command(flatten)]
+    payoff: PayoffArgs,
+    #[command(flatten)]
     common: Common,
 }
 
-/// Answers it.
+/// Answers it: whether it clears is said at once, the rest when both engines have run.
 pub fn run(args: &SwapArgs) -> Result<Exit> {
     let base = sheets::build(&args.base)?.build;
     let options = CheckOptions { n_samples: args.samples };
     let system = args.common.system();
-    let mut answers = Vec::new();
+    let mut candidates = Vec::new();
     for path in &args.candidates {
-        let candidate = sheets::candidate(&args.base, path)?;
-        let answer = headroom::swap(&base, &candidate, &options);
-        answers.push((answer, candidate.build));
+        candidates.push(sheets::candidate(&args.base, path)?);
     }
-    match args.common.format {
-        Format::Json => {
-            let wires: Vec<SwapWire> = answers
-                .iter()
-                .map(|(answer, _)| SwapWire::new(&base.name, answer, verdict::sentences(answer, system)))
-                .collect();
-            print_json(&wires)?;
+    let mut wires = Vec::new();
+    let mut all_clear = true;
+    for (idx, candidate) in candidates.iter().enumerate() {
+        let answer = headroom::swap(&base, candidate, &options);
+        all_clear &= exit(&answer.fit) == Exit::Clear;
+        let mut sentences = verdict::sentences(&answer, system);
+        let first = sentences.remove(0);
+        let text = args.common.format == Format::Text;
+        if text && args.common.quiet {
+            print(&format!("{}: {}", answer.name, wrapped(&first, 0)));
+        } else if text {
+            let gap = if idx == 0 { "" } else { "\n\n" };
+            print(&format!("{gap}{}{}", head_text(&base, &answer), wrapped(&first, 0)));
         }
-        Format::Text => {
-            for (idx, (answer, build)) in answers.iter().enumerate() {
-                let gap = if idx == 0 { "" } else { "\n\n" };
-                let sentences = verdict::sentences(answer, system);
-                if args.common.quiet {
-                    print(&format!("{}: {}", answer.name, quiet(&sentences)));
-                } else {
-                    print(&format!("{gap}{}", answer_text(&base, answer, build, &sentences, system)));
+        let payoff = args.payoff.answer(&base, candidate, &answer.fit);
+        let said = payoff.as_ref().map(|payoff| swap_payoff::sentences(payoff, answer.fit.status(), system));
+        if let Some(Ok(payoff)) = &payoff {
+            args.payoff.write_svg(payoff, idx, system)?;
+        }
+        let decides = said.as_ref().map(|said| said.0.clone());
+        match args.common.format {
+            Format::Json => {
+                let all = [first].into_iter().chain(decides).chain(sentences).collect();
+                let wire = SwapWire::new(&base.name, &answer, all);
+                wires.push(match payoff {
+                    Some(Ok(payoff)) => {
+                        let sentences = payoff_words::sentences(&payoff, answer.fit.status(), system);
+                        wire.with_payoff(PayoffWire::new(&payoff, sentences))
+                    }
+                    _ => wire,
+                });
+            }
+            Format::Text if args.common.quiet => {
+                decides.into_iter().for_each(|decides| print(&wrapped(&format!("  {decides}"), 2)));
+            }
+            Format::Text => {
+                let mut out = decides.map_or(String::new(), |decides| wrapped(&decides, 0));
+                out.push('\n');
+                out.push_str(&verdict_text(&sentences));
+                if let (Some(Ok(payoff)), Some(said)) = (&payoff, &said) {
+                    out.push_str(&swap_payoff::payoff_text(payoff, &said.1, system));
                 }
+                out.push_str(&answer_text(&answer, &candidate.build, system));
+                print(&out);
             }
         }
     }
-    let all_clear = answers.iter().all(|(answer, _)| exit(&answer.fit) == Exit::Clear);
+    if args.common.format == Format::Json {
+        print_json(&wires)?;
+    }
     Ok(if all_clear { Exit::Clear } else { Exit::NotClear })
 }
 
-fn answer_text(
-    base: &Build,
-    answer: &SwapAnswer,
-    build: &Build,
-    sentences: &[String],
-    system: UnitSystem,
-) -> String {
+fn head_text(base: &Build, answer: &SwapAnswer) -> String {
     let parts: Vec<&str> = answer.parts_replaced.iter().map(|part| part.key()).collect();
-    let mut out = format!("{}\n  on {}; changed: {}\n\n", answer.name, base.name, parts.join(", "));
-    out.push_str(&verdict_text(sentences));
+    format!("{}\n  on {}; changed: {}\n\n", answer.name, base.name, parts.join(", "))
+}
+
+/// Findings, compression, what was assumed, remarks and cautions.
+fn answer_text(answer: &SwapAnswer, build: &Build, system: UnitSystem) -> String {
+    let mut out = String::new();
     out.push_str(&findings_text(&answer.fit, build, system));
     out.push_str(&heading("Compression"));
     for change in &answer.compression.groups {

@@ -6,6 +6,7 @@
 
 pub mod form;
 pub mod usual;
+pub mod find;
 
 pub mod sheet;
 

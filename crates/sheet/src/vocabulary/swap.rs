@@ -1,6 +1,9 @@
 //! The words of a swap sheet: which parts of a base it replaces, and which single readings it changes.
 
-use super::{Entry, Form, Missing, Section, Shape, Words};
+use units::Ratio;
+
+use super::usual::SHARE;
+use super::{Entry, Field, Form, Missing, Range, Section, Shape, Words};
 use super::{
     block, boost, cam, exhaust, flow, friction, fuel, gasket, head, induction, limits, piston, port, sheet,
     spark, spring, train, walls,
@@ -12,7 +15,7 @@ pub const SWAP: Section = Section {
     meaning: "what is different from a base",
     shape: Shape::Once,
     entries: &[&sheet::FORMAT, &sheet::NAME, &sheet::NOTE, &FROM, &TAKE],
-    sections: &[&REPLACE, &CHANGE, &limits::LIMITS, &sheet::CYLINDER],
+    sections: &[&REPLACE, &CHANGE, &limits::LIMITS, &PAYOFF, &sheet::CYLINDER],
 };
 
 /// Another full sheet.
@@ -111,3 +114,68 @@ pub const CHANGE: Section = Section {
         &friction::FRICTION,
     ],
 };
+
+/// How the payoff is judged.
+pub const PAYOFF: Section = Section {
+    key: "payoff",
+    meaning: "what a difference in torque is held against, and which changes share it together",
+    shape: Shape::Once,
+    entries: &[&REPEATABILITY.entry],
+    sections: &[&GROUP],
+};
+
+/// What a dyno can tell apart.
+pub const REPEATABILITY: Field<Ratio> = Field::new(
+    Words {
+        key: "repeatability",
+        meaning: "what the dyno at hand repeats to over a band; a smaller difference cannot be shown on it",
+        measure: "three pulls of the same engine on one day",
+        example: "1 %",
+    },
+    Range::open(0.0, 0.5),
+    SHARE,
+    Missing::Taken("1 %, an engine brake with fixed temperatures"),
+);
+
+/// Changes that belong together.
+pub const GROUP: Section = Section {
+    key: "group",
+    meaning: "changes that get one share of the gain together; every change in no group gets its own",
+    shape: Shape::List,
+    entries: &[&sheet::NAME, &CHANGES],
+    sections: &[],
+};
+
+/// Which changes.
+pub const CHANGES: Entry = Entry::new(
+    Words {
+        key: "changes",
+        meaning: "the changes of this group",
+        measure: "",
+        example: "[\"chamber\", \"gasket\"]",
+    },
+    Form::Names(&CHANGE_WORDS),
+    Missing::Taken("needed in a group"),
+);
+
+/// The words for changes.
+pub const CHANGE_WORDS: [&str; 18] = [
+    "chamber",
+    "gasket",
+    "valves",
+    "shrouding",
+    "port",
+    "cam",
+    "train",
+    "piston",
+    "block",
+    "cut",
+    "induction",
+    "exhaust",
+    "boost",
+    "fuel",
+    "spark",
+    "burning",
+    "walls",
+    "friction",
+];
