@@ -23,7 +23,7 @@ use crate::payoff_cut::{Cut, cut_for};
 use crate::payoff_demand::{Demand, demand, less_flow_models};
 use crate::payoff_doubt::{Chances, Doubt, doubts};
 pub use crate::payoff_march::Means;
-use crate::payoff_march::{BandSpeeds, all_means, march, means, sound_for_all, spread};
+use crate::payoff_march::{BandSpeeds, all_means, march, means, settings, sound_for_all, spread};
 use crate::payoff_next::{Next, next};
 use crate::payoff_readings::paired_readings;
 use crate::payoff_sampled::{Sampled, sampled};
@@ -378,6 +378,6 @@ fn grid_error(
     let marched = march(nominal, &band.speeds_rpm, other)?;
     let Some(there) = all_means(&marched, band) else { return Ok(0.0) };
     let apart = (gain(&[there[0], there[1]]) - gain_here).abs();
-    let [here_m, there_m] = [fidelity, other].map(|one| one.settings().intake_cell_m);
+    let [here_m, there_m] = [fidelity, other].map(|one| settings(one).intake_cell_m);
     Ok(apart * here_m / (here_m - there_m).abs())
 }

@@ -195,7 +195,7 @@ const PARTS: &str = "one of \"block\", \"gasket\", \"head\", \"piston\", \"cam\"
 #[test]
 fn exact_swaps_of_nothing() {
     check_wrong("", &[NOTHING]);
-    let keys = "one of format, name, note, from, take, replace, change, limits, cylinder";
+    let keys = "one of format, name, note, from, take, replace, change, limits, payoff, cylinder";
     let help = Some("write [replace.head] for a whole part, [change.head] for single readings");
     check_wrong(
         "[head]\nchamber_volume = \"4 cc\"\n",
