@@ -152,5 +152,5 @@ fn poppet(head_m: f64, lift_m: f64, opens_deg: f64, closes_deg: f64, coefficient
         coefficient * curtain * throat / curtain.hypot(throat)
     };
     let into_m2: Vec<f64> = (0..720).map(|i| effective(f64::from(i))).collect();
-    ValveFlow { out_m2: into_m2.clone(), into_m2, head_area_m2 }
+    ValveFlow { out_m2: into_m2.clone(), into_m2, head_area_m2, lift_m: Vec::new() }
 }

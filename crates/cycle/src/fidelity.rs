@@ -44,6 +44,7 @@ impl Fidelity {
             most_cycles: 60,
             most_steps: 2_000_000,
             courant: 0.85,
+            traces: false,
         }
     }
 }
@@ -66,15 +67,18 @@ pub struct Settings {
     pub most_steps: usize,
     /// Cells that the fastest wave may cross in a step.
     pub courant: f64,
+    /// Whether the last cycle is kept by crank angle; where several engines run side by side, that of the first only.
+    pub traces: bool,
 }
 
 impl Settings {
-    /// The same with cells and steps `factor` times as long.
+    /// The same with cells and steps `factor` times as long, and without traces.
     pub fn coarsened(self, factor: f64) -> Self {
         Self {
             intake_cell_m: factor * self.intake_cell_m,
             exhaust_cell_m: factor * self.exhaust_cell_m,
             most_step_deg: factor * self.most_step_deg,
+            traces: false,
             ..self
         }
     }

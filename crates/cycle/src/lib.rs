@@ -42,9 +42,11 @@ pub mod convergence;
 
 pub mod prepared;
 mod packed_state;
+pub mod trace;
 mod march;
 mod settle;
 pub mod speed_point;
+mod port_speed;
 mod point_of_cycle;
 pub mod sweep;
 

@@ -10,6 +10,7 @@ use crate::fidelity::Settings;
 use crate::model::Side;
 use crate::network_plan::OpeningTable;
 use crate::prepared::Prepared;
+use crate::trace::{Note, Recorder};
 use gas::lane::{Lane, Layout, MOST_CELLS, nearest_whole};
 use gas::network::{Gain, Network, NetworkError, NetworkGas, Opening, Stagnant};
 use gas::pipe::{Mixture, MixtureFamily, N_TRANSPORTED, RoughHeated};
@@ -68,6 +69,8 @@ pub(crate) struct CycleEnd {
     pub left_kg: f64,
     /// Pressure of the first volume of the intake, Pa.
     pub manifold_pa: Option<f64>,
+    /// What was recorded of it, where the settings ask for traces.
+    pub recorded: Option<Recorder>,
 }
 
 /// Engines of one plan and grid, one a lane of `X::End`.
@@ -93,6 +96,8 @@ pub(crate) struct Engines<X: Layout> {
     walls: Vec<Option<[X::End; 2]>>,
     intake_volume: Option<usize>,
     settings: Settings,
+    /// Follows the engine of the first lane.
+    recorder: Option<Recorder>,
     /// Time steps since they were made.
     pub(crate) n_steps: usize,
 }
@@ -143,6 +148,7 @@ impl<X: Layout> Engines<X> {
             walls: vec![None; plan.volumes_m3.len()],
             intake_volume: engine.intake_volume(),
             settings: *settings,
+            recorder: settings.traces.then(|| Recorder::new(n)),
             n_steps: 0,
         })
     }
@@ -224,9 +230,45 @@ impl<X: Layout> Engines<X> {
         let cycle = X::End::splat(CYCLE_DEG);
         loop {
             let outcome = self.step();
+            if self.recorder.is_some() {
+                self.note();
+            }
             if outcome.is_err() || !X::End::all(self.angle.lt(cycle)) {
                 return;
             }
+        }
+    }
+
+    /// Records the step that was just taken, first lane.
+    #[cold]
+    fn note(&mut self) {
+        let Some(recorder) = &mut self.recorder else { return };
+        let dt = self.network.last_step().get(0).max(1e-12);
+        let (network, slots) = (&self.network, &self.slots);
+        let port_pa = |cylinder: usize, duty: usize| {
+            let slot = slots.iter().find(|slot| slot.cylinder == cylinder && slot.duty == duty);
+            slot.map_or(f64::NAN, |slot| {
+                let pipe = network.pipe(slot.pipe);
+                let cell = if slot.end == 0 { 0 } else { pipe.n_cells() - 1 };
+                pipe.cell_state(0, cell).p_pa
+            })
+        };
+        for (c, (cylinder, setup)) in self.cylinders.iter().zip(&self.setups).enumerate() {
+            let now = cylinder.reading(setup);
+            let [intake, exhaust] = &self.flows[c];
+            let of = |lane: X::End| lane.get(0);
+            let values = [
+                of(now.p_pa),
+                of(now.t_k),
+                of(now.t_unburned_k),
+                of(now.mass_kg),
+                of(now.burned_zone),
+                of(intake.mass) / dt,
+                -of(exhaust.mass) / dt,
+                port_pa(c, 0),
+                port_pa(c, 1),
+            ];
+            recorder.note(c, Note { angle_deg: of(self.angle + self.phase[c]), values });
         }
     }
 
@@ -325,6 +367,7 @@ impl<X: Layout> Engines<X> {
             mass_kg: self.network.totals(lane).0 + in_cylinders,
             left_kg,
             manifold_pa,
+            recorded: self.recorder.clone().filter(|_| lane == 0),
         };
         self.begin_cycle(lane);
         end
@@ -342,6 +385,9 @@ impl<X: Layout> Engines<X> {
     /// Crank angle 0 again.
     fn begin_cycle(&mut self, lane: usize) {
         self.angle = self.angle.with(lane, 0.0);
+        if let Some(recorder) = self.recorder.as_mut().filter(|_| lane == 0) {
+            recorder.begin();
+        }
         for source in &mut self.sources {
             source.mass = source.mass.with(lane, 0.0);
             source.enthalpy = source.enthalpy.with(lane, 0.0);

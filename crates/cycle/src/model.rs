@@ -69,6 +69,8 @@ pub struct ValveFlow {
     pub out_m2: Vec<f64>,
     /// All valve head areas together, m2: what the Mach index is taken on.
     pub head_area_m2: f64,
+    /// Lift at the angles of the tables, m, for those who look at traces; may be empty.
+    pub lift_m: Vec<f64>,
 }
 
 /// Which half of the engine a pipe or volume belongs to: what gas it starts with and how long its cells are.

@@ -5,9 +5,11 @@ use crate::fidelity::Fidelity;
 use crate::friction::{FrictionParts, FrictionState, friction};
 use crate::model::{Side, ValveFlow};
 use crate::network_plan::NetworkPlan;
+use crate::port_speed::port_speed_m_per_s;
 use crate::prepared::Prepared;
 use crate::spark::SparkChoice;
 use crate::speed_point::{CylinderPoint, Outcome, SpeedPoint};
+use crate::trace::CylinderTrace;
 use gas::network::NetworkError;
 use gas::pipe::sensible_offset_j_per_kg;
 use std::f64::consts::PI;
@@ -21,6 +23,7 @@ pub(crate) struct Marched {
     pub mass_gap: f64,
     pub sums: Vec<CycleSums<f64>>,
     pub manifold_pa: Option<f64>,
+    pub traces: Vec<CylinderTrace>,
 }
 
 /// The point of a march that ended.
@@ -38,15 +41,16 @@ pub(crate) fn point(
     let outside = &model.sources[0];
     let gross_mep_pa = total(&|s| s.gross_work) / displacement;
     let pumping_mep_pa = total(&|s| s.pumping_work) / displacement;
+    let manifold_pa = marched.manifold_pa.unwrap_or(outside.p_pa);
     let parts = friction(
         model,
         &FrictionState {
             speed_rpm: rpm,
             peak_pa: total(&|s| s.peak_pa) / sums.len() as f64,
-            intake_ratio: marched.manifold_pa.unwrap_or(outside.p_pa) / outside.p_pa,
+            intake_ratio: manifold_pa / outside.p_pa,
         },
     );
-    let friction_mep_pa = parts.total_pa() * model.friction.factor;
+    let friction_mep_pa = parts.total_pa();
     let gas = &engine.plan.gas;
     let came_in = total(&|s| s.intake_mass);
     let air_kg = came_in * (1.0 - gas.vapour_fraction);
@@ -74,10 +78,16 @@ pub(crate) fn point(
         indicated_efficiency: total(&|s| s.gross_work) / heating_j.max(1e-9),
         exhaust_k: exhaust_k(engine, sums),
         mach_index: mach_index(engine, rpm),
+        port_m_per_s: sums
+            .iter()
+            .enumerate()
+            .map(|(c, s)| port_speed_m_per_s(engine, c, s.intake_most_kg_per_s, manifold_pa, outside.t_k))
+            .fold(0.0, f64::max),
         cylinders: sums.iter().zip(lit).map(|(s, choice)| cylinder_point(s, choice)).collect(),
         mass_gap: marched.mass_gap,
         energy_gap: sums.iter().map(|s| s.energy_gap().abs()).fold(0.0, f64::max)
             / (heating_j / sums.len() as f64).max(1e-9),
+        traces: marched.traces.clone(),
     }
 }
 
@@ -104,9 +114,11 @@ pub(crate) fn unknown(engine: &Prepared, rpm: f64, fidelity: Fidelity, broke: &N
         indicated_efficiency: nothing,
         exhaust_k: nothing,
         mach_index: mach_index(engine, rpm),
+        port_m_per_s: nothing,
         cylinders: Vec::new(),
         mass_gap: nothing,
         energy_gap: nothing,
+        traces: Vec::new(),
     }
 }
 

@@ -187,7 +187,7 @@ impl<'a> Run<'a> {
     /// Judges a cycle after `steps` of the march: how each cylinder burns in the next one, and whether there is one.
     fn after_cycle(&mut self, end: CycleEnd, stage: &Stage, steps: usize) -> (Vec<Burning<f64>>, Look) {
         self.cycles += 1;
-        let CycleEnd { packed, sums, mass_kg, left_kg, manifold_pa } = end;
+        let CycleEnd { packed, sums, mass_kg, left_kg, manifold_pa, recorded } = end;
         let packed: Arc<[f64]> = packed.into();
         let model = &self.engine.model;
         let alike = self.engine.alike.iter().copied().enumerate();
@@ -224,6 +224,7 @@ impl<'a> Run<'a> {
                 mass_gap: (stayed + left_kg - sprayed) / all_trapped.max(1e-12),
                 sums,
                 manifold_pa,
+                traces: recorded.map_or_else(Vec::new, |recorded| recorded.traces(self.engine)),
             };
             let known = std::mem::take(&mut self.known);
             return (Vec::new(), Look::Over(Ok(Settled { state: packed, lit, known, marched })));

@@ -2,6 +2,7 @@
 
 use crate::fidelity::Fidelity;
 use crate::friction::FrictionParts;
+use crate::trace::CylinderTrace;
 
 /// What an engine does at one speed, with how well that is known numerically.
 #[derive(Clone, Debug, PartialEq)]
@@ -43,6 +44,8 @@ pub struct SpeedPoint {
     /// Mean inlet Mach index: piston over valve area, mean piston speed over flow coefficient and speed of sound.
     /// C. F. Taylor (1985), "The Internal-Combustion Engine in Theory and Practice", vol. 1, ch. 6, from memory.
     pub mach_index: f64,
+    /// Greatest speed in the narrowest place of an intake port, m/s, of the fastest cylinder.
+    pub port_m_per_s: f64,
     /// Cylinder by cylinder.
     pub cylinders: Vec<CylinderPoint>,
     /// Mass that came less mass that went and stayed over the last cycle, over the trapped mass: the account of
@@ -50,6 +53,20 @@ pub struct SpeedPoint {
     pub mass_gap: f64,
     /// The same of the energy of the cylinders, over the fuel's heating value.
     pub energy_gap: f64,
+    /// The last cycle by crank angle, cylinder by cylinder; empty unless the settings ask for it.
+    pub traces: Vec<CylinderTrace>,
+}
+
+impl SpeedPoint {
+    /// Brake mean effective pressure, Pa; a driven compressor not taken off.
+    pub fn brake_mep_pa(&self) -> f64 {
+        self.gross_mep_pa + self.pumping_mep_pa - self.friction_mep_pa
+    }
+
+    /// What the end gas of the worst cylinder lacks to knock, of its induction time; negative where it knocks.
+    pub fn knock_margin(&self) -> f64 {
+        1.0 - self.cylinders.iter().map(|c| c.knock).fold(f64::NAN, f64::max)
+    }
 }
 
 /// What one cylinder does.

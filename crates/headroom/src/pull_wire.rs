@@ -3,8 +3,12 @@
 use cycle::speed_point::{Outcome, SpeedPoint};
 use serde::Serialize;
 use units::UnitSystem;
+use units::pressure::kilopascal;
+use units::thermodynamic_temperature::degree_celsius;
 
 use crate::pull::PullAnswer;
+use crate::pull_trace::TraceWire;
+use crate::pulls_words;
 use crate::wire::FORMAT;
 
 /// [`PullAnswer`].
@@ -14,6 +18,13 @@ pub struct PullWire {
     format: u32,
     name: String,
     verdict: Vec<String>,
+    air: AirWire,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    correction: Option<CorrectionWire>,
+    /// Not corrected.
+    mean_torque_n_m: Option<f64>,
+    /// Whether the band's weights say how much each speed counts in the mean.
+    weighted: bool,
     points: Vec<PointWire>,
     assumed: Vec<AssumedWire>,
     /// Never there in the bench's answers, whose pulls run on the sheet alone.
@@ -21,6 +32,22 @@ pub struct PullWire {
     #[cfg_attr(feature = "openapi", schema(ignore))]
     calibration: Option<MultipliersWire>,
     cautions: Vec<&'static str>,
+}
+
+#[derive(Debug, Serialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema), schema(as = PulledAirWire))]
+struct AirWire {
+    pressure_kpa: f64,
+    temperature_c: f64,
+    vapour_kpa: f64,
+}
+
+#[derive(Debug, Serialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema), schema(as = PulledCorrectionWire))]
+struct CorrectionWire {
+    standard: &'static str,
+    factor: f64,
+    marks: Vec<String>,
 }
 
 #[derive(Debug, Serialize)]
@@ -34,6 +61,11 @@ struct PointWire {
     error: Option<f64>,
     torque_n_m: Option<f64>,
     power_kw: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    corrected_torque_n_m: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    corrected_power_kw: Option<f64>,
+    brake_mep_bar: Option<f64>,
     gross_mep_bar: Option<f64>,
     pumping_mep_bar: Option<f64>,
     friction_mep_bar: Option<f64>,
@@ -42,7 +74,15 @@ struct PointWire {
     indicated_efficiency: Option<f64>,
     exhaust_c: Option<f64>,
     mach_index: f64,
+    port_m_per_s: Option<f64>,
+    knock_margin: Option<f64>,
+    cycles: usize,
+    steps: usize,
+    mass_gap: Option<f64>,
+    energy_gap: Option<f64>,
     cylinders: Vec<CylinderWire>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    traces: Vec<TraceWire>,
 }
 
 #[derive(Debug, Serialize)]
@@ -83,7 +123,21 @@ impl PullWire {
             format: FORMAT,
             name: answer.name.clone(),
             verdict,
-            points: answer.points.iter().map(point).collect(),
+            air: AirWire {
+                pressure_kpa: answer.air.station().pressure().get::<kilopascal>(),
+                temperature_c: answer.air.inlet.get::<degree_celsius>(),
+                vapour_kpa: answer.air.vapour().get::<kilopascal>(),
+            },
+            correction: answer.correction.as_ref().map(|c| CorrectionWire {
+                standard: c.standard.name(),
+                factor: c.factor,
+                marks: c.marks.iter().map(|one| pulls_words::mark(one, UnitSystem::Metric)).collect(),
+            }),
+            mean_torque_n_m: answer.mean_torque_n_m(),
+            weighted: !answer.weights.is_even(),
+            points: (answer.points.iter())
+                .map(|one| point(one, answer.correction.as_ref().map(|c| c.factor)))
+                .collect(),
             assumed: answer
                 .assumed
                 .iter()
@@ -104,7 +158,7 @@ impl PullWire {
     }
 }
 
-fn point(point: &SpeedPoint) -> PointWire {
+fn point(point: &SpeedPoint, factor: Option<f64>) -> PointWire {
     let finite = |value: f64| value.is_finite().then_some(value);
     let bar = |pa: f64| finite(pa / 1e5);
     PointWire {
@@ -118,6 +172,9 @@ fn point(point: &SpeedPoint) -> PointWire {
         error: finite(point.error),
         torque_n_m: finite(point.torque_n_m),
         power_kw: finite(point.power_w / 1000.0),
+        corrected_torque_n_m: factor.and_then(|f| finite(f * point.torque_n_m)),
+        corrected_power_kw: factor.and_then(|f| finite(f * point.power_w / 1000.0)),
+        brake_mep_bar: bar(point.brake_mep_pa()),
         gross_mep_bar: bar(point.gross_mep_pa),
         pumping_mep_bar: bar(point.pumping_mep_pa),
         friction_mep_bar: bar(point.friction_mep_pa),
@@ -126,6 +183,13 @@ fn point(point: &SpeedPoint) -> PointWire {
         indicated_efficiency: finite(point.indicated_efficiency),
         exhaust_c: finite(point.exhaust_k - 273.15),
         mach_index: point.mach_index,
+        port_m_per_s: finite(point.port_m_per_s),
+        knock_margin: finite(point.knock_margin()),
+        cycles: point.cycles,
+        steps: point.steps,
+        mass_gap: finite(point.mass_gap),
+        energy_gap: finite(point.energy_gap),
+        traces: (point.traces.iter().zip(1..)).map(|(trace, number)| TraceWire::new(trace, number)).collect(),
         cylinders: point
             .cylinders
             .iter()

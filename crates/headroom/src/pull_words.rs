@@ -2,10 +2,12 @@
 
 use cycle::multipliers::Multipliers;
 use cycle::speed_point::{Outcome, SpeedPoint};
-use units::{Power, Quantity, Torque, UnitSystem, show_decimals};
+use pulls::Humidity;
+use units::{Power, Quantity, Torque, UnitSystem, show, show_decimals};
 
 use crate::lift_words::tens;
 use crate::pull::{PullAnswer, USUAL_ERROR, USUAL_ERROR_CALIBRATED};
+use crate::pulls_words;
 
 /// The answer in a few sentences, the first with the peaks.
 pub fn verdict(answer: &PullAnswer, system: UnitSystem) -> Vec<String> {
@@ -14,19 +16,26 @@ pub fn verdict(answer: &PullAnswer, system: UnitSystem) -> Vec<String> {
     else {
         return vec!["No speed of this pull could be computed: every march broke off.".to_owned()];
     };
+    let factor = answer.factor();
     let (first, last) = (answer.sound().next(), answer.sound().last());
     let range =
         first.zip(last).map_or(String::new(), |(a, b)| format!(" from {:.0} to {:.0} rpm", a.rpm, b.rpm));
     let mut sentences = vec![
         format!(
-            "Peak torque {} at {} rpm, peak power {} at {} rpm; {} on average{range}.",
-            torque_text(torque.torque_n_m, system),
+            "Peak torque {} at {} rpm, peak power {} at {} rpm; {} on {}average{range}{}.",
+            torque_text(factor * torque.torque_n_m, system),
             tens(torque.rpm),
-            power_text(power.power_w, system),
+            power_text(factor * power.power_w, system),
             tens(power.rpm),
-            torque_text(mean, system),
+            torque_text(factor * mean, system),
+            if answer.weights.is_even() { "" } else { "weighted " },
+            answer
+                .correction
+                .as_ref()
+                .map_or(String::new(), |c| format!(", corrected to {}", c.standard.name())),
         ),
         basis(answer.calibration.as_ref()),
+        air(answer, system),
     ];
     let knocking = answer.sound().filter(|p| p.cylinders.iter().any(|c| c.knock_limited)).count();
     if knocking > 0 {
@@ -99,7 +108,33 @@ fn power_text(w: f64, system: UnitSystem) -> String {
     show_decimals(Power::from_si(w), system, decimals)
 }
 
-/// Headings, then a row a speed.
+/// The air it was run in.
+pub fn weather(answer: &PullAnswer, system: UnitSystem) -> String {
+    let air = &answer.air;
+    let humidity = match air.humidity {
+        Humidity::Relative(share) => format!("{:.0} % humidity", 100.0 * share.value),
+        Humidity::DewPoint(t) => format!("dew point {}", show(t, system)),
+        Humidity::WetBulb(t) => format!("wet bulb {}", show(t, system)),
+    };
+    format!("{}, {}, {humidity}", show(air.station().pressure(), system), show(air.inlet, system))
+}
+
+/// The same with what a standard makes of it.
+fn air(answer: &PullAnswer, system: UnitSystem) -> String {
+    let weather = weather(answer, system);
+    let Some(correction) = &answer.correction else {
+        return format!("Run in air of {weather}; not corrected: a brake's sheet may be.");
+    };
+    let marks = pulls_words::marks(correction, system);
+    format!(
+        "Run in air of {weather}; torque and power times {:.3} is {}{}{marks}.",
+        correction.factor,
+        correction.standard.name(),
+        if marks.is_empty() { "" } else { ", not to be claimed: " },
+    )
+}
+
+/// Headings, then a row a speed: what it gives and where that comes from.
 pub fn rows(answer: &PullAnswer, system: UnitSystem) -> Vec<Vec<String>> {
     let (torque, power) = (system.unit::<Torque>(), system.unit::<Power>());
     let head = [
@@ -108,33 +143,26 @@ pub fn rows(answer: &PullAnswer, system: UnitSystem) -> Vec<Vec<String>> {
         power.symbol,
         "filling %",
         "bmep bar",
-        "peak bar",
-        "spark deg",
-        "residual %",
+        "gross imep",
+        "pmep",
+        "fmep",
         "g/kWh",
-        "exhaust C",
-        "Mach",
         "",
     ];
     let mut rows = vec![head.map(str::to_owned).to_vec()];
-    rows.extend(answer.points.iter().map(|point| row(point, system)));
+    rows.extend(answer.points.iter().map(|point| row(point, answer.factor(), system)));
     rows
 }
 
-fn row(point: &SpeedPoint, system: UnitSystem) -> Vec<String> {
+/// Columns of [`rows`] that are numbers.
+pub const N_NUMBERS: usize = 9;
+
+fn row(point: &SpeedPoint, factor: f64, system: UnitSystem) -> Vec<String> {
     if let Outcome::Broke(why) = &point.outcome {
-        let mut row = vec![tens(point.rpm)];
-        row.extend((0..10).map(|_| "-".to_owned()));
-        row.push(format!("broke off: {why}"));
-        return row;
+        return dashes(point, N_NUMBERS, format!("broke off: {why}"));
     }
-    let torque = system.unit::<Torque>().from_si(point.torque_n_m);
-    let power = system.unit::<Power>().from_si(point.power_w);
-    let n = point.cylinders.len().max(1) as f64;
-    let mean = |of: &dyn Fn(&cycle::speed_point::CylinderPoint) -> f64| {
-        point.cylinders.iter().map(of).sum::<f64>() / n
-    };
-    let bmep = point.gross_mep_pa + point.pumping_mep_pa - point.friction_mep_pa;
+    let torque = system.unit::<Torque>().from_si(factor * point.torque_n_m);
+    let power = system.unit::<Power>().from_si(factor * point.power_w);
     let consumption =
         point.fuel_per_work_kg_per_j.map_or("-".to_owned(), |fuel| format!("{:.0}", 3.6e9 * fuel));
     let knocks = point.cylinders.iter().any(|c| c.knock > 1.0);
@@ -149,13 +177,89 @@ fn row(point: &SpeedPoint, system: UnitSystem) -> Vec<String> {
         format!("{torque:.1}"),
         format!("{power:.1}"),
         format!("{:.0}", 100.0 * point.volumetric_efficiency),
-        format!("{:.1}", bmep / 1e5),
-        format!("{:.0}", mean(&|c| c.peak_pa) / 1e5),
-        format!("{:.0}", mean(&|c| c.spark_deg)),
-        format!("{:.1}", 100.0 * mean(&|c| c.residual)),
+        format!("{:.1}", point.brake_mep_pa() / 1e5),
+        format!("{:.1}", point.gross_mep_pa / 1e5),
+        format!("{:.2}", point.pumping_mep_pa / 1e5),
+        format!("{:.2}", point.friction_mep_pa / 1e5),
         consumption,
-        format!("{:.0}", point.exhaust_k - 273.15),
-        format!("{:.2}", point.mach_index),
         remark,
     ]
+}
+
+/// A row of a speed of which nothing is known.
+fn dashes(point: &SpeedPoint, n_numbers: usize, last: String) -> Vec<String> {
+    let mut row = vec![tens(point.rpm)];
+    row.extend((1..n_numbers).map(|_| "-".to_owned()));
+    row.push(last);
+    row
+}
+
+/// Headings, then a row a speed: cylinders and gas. Pressures and temperatures are means over the cylinders, the knock
+/// margin and the port speed those of the worst.
+pub fn gas_rows(answer: &PullAnswer) -> Vec<Vec<String>> {
+    let head = [
+        "rpm",
+        "peak bar",
+        "at deg",
+        "spark deg",
+        "held back",
+        "knock margin %",
+        "residual %",
+        "exhaust C",
+        "Mach index",
+        "port m/s",
+        "",
+    ];
+    let mut rows = vec![head.map(str::to_owned).to_vec()];
+    rows.extend(answer.points.iter().map(gas_row));
+    rows
+}
+
+/// Columns of [`gas_rows`] that are numbers.
+pub const N_GAS_NUMBERS: usize = 10;
+
+fn gas_row(point: &SpeedPoint) -> Vec<String> {
+    if matches!(point.outcome, Outcome::Broke(_)) {
+        return dashes(point, N_GAS_NUMBERS, String::new());
+    }
+    let n = point.cylinders.len().max(1) as f64;
+    let mean = |of: &dyn Fn(&cycle::speed_point::CylinderPoint) -> f64| {
+        point.cylinders.iter().map(of).sum::<f64>() / n
+    };
+    vec![
+        tens(point.rpm),
+        format!("{:.0}", mean(&|c| c.peak_pa) / 1e5),
+        format!("{:.0}", mean(&|c| c.peak_deg)),
+        format!("{:.0}", mean(&|c| c.spark_deg)),
+        format!("{:.0}", mean(&|c| c.retard_deg).abs()),
+        format!("{:.0}", 100.0 * point.knock_margin()),
+        format!("{:.1}", 100.0 * mean(&|c| c.residual)),
+        format!("{:.0}", point.exhaust_k - 273.15),
+        format!("{:.2}", point.mach_index),
+        format!("{:.0}", point.port_m_per_s),
+        String::new(),
+    ]
+}
+
+/// Headings, then a row a speed: what the accounts of the last cycle lack and how well it repeats.
+pub fn account_rows(answer: &PullAnswer) -> Vec<Vec<String>> {
+    let head = ["rpm", "mass gap", "energy gap", "estimated error %", "cycles", "steps", ""];
+    let mut rows = vec![head.map(str::to_owned).to_vec()];
+    rows.extend(answer.points.iter().map(|point| {
+        let outcome = match &point.outcome {
+            Outcome::Converged => "settled",
+            Outcome::NotConverged => "not settled",
+            Outcome::Broke(_) => "broke off",
+        };
+        vec![
+            tens(point.rpm),
+            format!("{:.1e}", point.mass_gap),
+            format!("{:.1e}", point.energy_gap),
+            format!("{:.3}", 100.0 * point.error),
+            point.cycles.to_string(),
+            point.steps.to_string(),
+            outcome.to_owned(),
+        ]
+    }));
+    rows
 }

@@ -10,7 +10,8 @@ use units::torque::newton_meter;
 use units::{Power, Quantity, Torque, UnitSystem};
 
 use crate::pulls_words;
-use crate::svg_axis::{decimal, escaped, line, text, tick};
+use crate::svg_axis::{escaped, text};
+use crate::svg_panel::{Frame, Panel};
 
 /// Size of the picture, in pixels.
 const WIDTH: f64 = 960.0;
@@ -21,6 +22,8 @@ const CURVES: f64 = 340.0;
 const BETWEEN: f64 = 40.0;
 const GAINS: f64 = 200.0;
 const FOOT: f64 = 64.0;
+/// Size of the letters, as in [`STYLE`].
+const LETTERS: f64 = 13.0;
 
 /// The base blue and whole, the base again blue and dotted, the change red and dashed: colour is never alone. A dark page gets
 /// a dark ground.
@@ -47,65 +50,9 @@ const STYLE: &str = "
   }
 ";
 
-/// Where things stand: a panel's ends in numbers and in pixels.
-struct Panel {
-    low_rpm: f64,
-    high_rpm: f64,
-    low: f64,
-    high: f64,
-    step: f64,
-    top: f64,
-    height: f64,
-}
-
-impl Panel {
-    fn new(band_rpm: (f64, f64), low: f64, high: f64, top: f64, height: f64) -> Self {
-        let step = tick(low, high);
-        let (low, high) = ((low / step).floor() * step, (high / step).ceil() * step);
-        let high = if high > low { high } else { low + step };
-        Self { low_rpm: band_rpm.0, high_rpm: band_rpm.1, low, high, step, top, height }
-    }
-
-    fn across(&self, rpm: f64) -> f64 {
-        LEFT + (WIDTH - LEFT - RIGHT) * (rpm - self.low_rpm) / (self.high_rpm - self.low_rpm)
-    }
-
-    fn up(&self, value: f64) -> f64 {
-        self.top + self.height * (self.high - value) / (self.high - self.low)
-    }
-
-    fn point(&self, rpm: f64, value: f64) -> String {
-        format!("{:.1},{:.1}", self.across(rpm), self.up(value))
-    }
-
-    /// Ticks, grid and name.
-    fn grid(&self, out: &mut String, name: &str) {
-        for idx in 0..=((self.high - self.low) / self.step).round() as i32 {
-            let value = self.low + f64::from(idx) * self.step;
-            let class = if value.abs() < 0.5 * self.step { "zero" } else { "grid" };
-            line(out, class, [LEFT, self.up(value)], [WIDTH - RIGHT, self.up(value)]);
-            text(out, LEFT - 8.0, self.up(value) + 4.5, "end", &decimal(value, self.step));
-        }
-        let step_rpm = tick(self.low_rpm, self.high_rpm);
-        let mut rpm = (self.low_rpm / step_rpm).ceil() * step_rpm;
-        while rpm <= self.high_rpm {
-            line(out, "grid", [self.across(rpm), self.top], [self.across(rpm), self.top + self.height]);
-            text(
-                out,
-                self.across(rpm),
-                self.top + self.height + 18.0,
-                "middle",
-                &pulls_words::thousands(rpm),
-            );
-            rpm += step_rpm;
-        }
-        let (x, y) = (20.0, self.top + 0.5 * self.height);
-        let _ = writeln!(
-            out,
-            "<text x=\"{x}\" y=\"{y:.1}\" text-anchor=\"middle\" transform=\"rotate(-90 {x} {y:.1})\">{}</text>",
-            escaped(name)
-        );
-    }
+/// A panel across the page.
+fn frame(top: f64, height: f64) -> Frame {
+    Frame { left: LEFT, right: WIDTH - RIGHT, top, height, letters: LETTERS }
 }
 
 /// Draws it.
@@ -172,7 +119,7 @@ fn draw_curves(out: &mut String, comparison: &Comparison, system: UnitSystem) {
         comparison.pulls.iter().map(|pull| values(&pull.curve, measure, system)).collect();
     let low = all.iter().flatten().copied().fold(f64::INFINITY, f64::min);
     let high = all.iter().flatten().copied().fold(f64::NEG_INFINITY, f64::max);
-    let panel = Panel::new(comparison.band_rpm, low, high, TOP, CURVES);
+    let panel = Panel::new(comparison.band_rpm, low, high, frame(TOP, CURVES));
     let unit = match measure {
         Measure::Torque => system.unit::<Torque>().symbol,
         Measure::Power => system.unit::<Power>().symbol,
@@ -198,7 +145,7 @@ fn draw_gains(out: &mut String, comparison: &Comparison) {
     for (from, to) in ends.clone() {
         (low, high) = (low.min(from), high.max(to));
     }
-    let panel = Panel::new(comparison.band_rpm, low, high, TOP + CURVES + BETWEEN, GAINS);
+    let panel = Panel::new(comparison.band_rpm, low, high, frame(TOP + CURVES + BETWEEN, GAINS));
     panel.grid(out, "B against A, %");
     if gains.iter().all(|gain| gain.interval_percent.is_some()) {
         let upper = gains.iter().zip(ends.clone()).map(|(gain, (_, to))| panel.point(gain.speed_rpm, to));

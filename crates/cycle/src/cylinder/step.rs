@@ -409,6 +409,9 @@ impl<L: Lane> Cylinder<L> {
         sums.gross_work += L::sel(firing, work, zero);
         sums.pumping_work += L::sel(firing, zero, work);
         sums.intake_mass += gains[0].mass;
+        // A lane whose step is nothing has brought nothing.
+        let rate = gains[0].mass / dt.max(L::splat(1e-12));
+        sums.intake_most_kg_per_s = sums.intake_most_kg_per_s.max(rate);
         sums.exhaust_mass += gains[1].mass;
         sums.exhaust_enthalpy -= gains[1].enthalpy;
         sums.flow_energy += flow_energy;

@@ -40,6 +40,8 @@ sums! {
     heat,
     /// Mass in through the intake valves, kg, net.
     intake_mass,
+    /// Greatest mass flow in through the intake valves, kg/s.
+    intake_most_kg_per_s,
     /// Mass in through the exhaust valves, kg, net: negative.
     exhaust_mass,
     /// Enthalpy with formation in through both valves, J, net.

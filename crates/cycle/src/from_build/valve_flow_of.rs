@@ -111,7 +111,7 @@ pub(super) fn valve_flow(
         Duty::Intake => (along, against),
         Duty::Exhaust => (against, along),
     };
-    Ok(ValveFlow { into_m2, out_m2, head_area_m2: valves.head_area_m2() })
+    Ok(ValveFlow { into_m2, out_m2, head_area_m2: valves.head_area_m2(), lift_m: lifts_m })
 }
 
 /// The valves of one duty, as alike.
