@@ -56,8 +56,8 @@ fn regress_imports_1985_predicted_over_rated_power() {
     const OFF: f64 = 0.02;
     let mut ratios = Vec::new();
     for (engine, frozen) in engines().iter().step_by(6).zip(FROZEN) {
-        let (model, _) = model(&engine.build).unwrap();
-        let point = sweep(&model, &[engine.speed_rpm], Fidelity::Normal).unwrap().remove(0);
+        let (model, _) = model(&engine.build).expect("a model");
+        let point = sweep(&model, &[engine.speed_rpm], Fidelity::Normal).expect("a plan").remove(0);
         let ratio = point.power_w / engine.power_w;
         assert!((ratio / frozen - 1.0).abs() < OFF, "{}: {ratio:.3}, was {frozen}", engine.build.name);
         ratios.push(ratio);

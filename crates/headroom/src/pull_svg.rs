@@ -7,7 +7,7 @@ use std::fmt::Write as _;
 use cycle::speed_point::{Outcome, SpeedPoint};
 use units::{Power, Torque, UnitSystem};
 
-use crate::pull::{PullAnswer, USUAL_ERROR};
+use crate::pull::{PullAnswer, USUAL_ERROR, USUAL_ERROR_CALIBRATED};
 use crate::pull_words;
 use crate::svg_axis::{escaped, text};
 use crate::svg_panel::{Frame, Panel};
@@ -106,11 +106,14 @@ fn title(answers: &[PullAnswer]) -> String {
 
 /// What has to be said under the picture.
 fn notes(answers: &[PullAnswer], system: UnitSystem) -> Vec<String> {
-    let mut notes = vec![format!(
-        "Predicted without a measured pull: usually {:.0} to {:.0} % off in power.",
-        100.0 * USUAL_ERROR[0],
-        100.0 * USUAL_ERROR[1]
-    )];
+    let calibrated = answers.first().is_some_and(|answer| answer.calibration.is_some());
+    let (from, usual) = if calibrated {
+        ("by a model held against measured pulls", USUAL_ERROR_CALIBRATED)
+    } else {
+        ("without a measured pull", USUAL_ERROR)
+    };
+    let [low, high] = usual.map(|error| 100.0 * error);
+    let mut notes = vec![format!("Predicted {from}: usually {low:.0} to {high:.0} % off in power.")];
     if let Some(answer) = answers.first() {
         notes.push(match &answer.correction {
             Some(c) => format!("Corrected to {}: times {:.3}.", c.standard.name(), c.factor),

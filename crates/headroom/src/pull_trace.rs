@@ -60,7 +60,6 @@ const COLUMNS: [Column; 11] = [
 
 /// One cylinder over the last cycle; entries a degree apart.
 #[derive(Debug, Serialize)]
-#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema), schema(as = PulledTraceWire))]
 pub(crate) struct TraceWire {
     cylinder: usize,
     /// Degrees after firing TDC.

@@ -18,12 +18,16 @@ pub struct PullWire {
     format: u32,
     name: String,
     verdict: Vec<String>,
+    #[cfg_attr(feature = "openapi", schema(ignore))]
     air: AirWire,
     #[serde(skip_serializing_if = "Option::is_none")]
+    #[cfg_attr(feature = "openapi", schema(ignore))]
     correction: Option<CorrectionWire>,
     /// Not corrected.
+    #[cfg_attr(feature = "openapi", schema(ignore))]
     mean_torque_n_m: Option<f64>,
     /// Whether the band's weights say how much each speed counts in the mean.
+    #[cfg_attr(feature = "openapi", schema(ignore))]
     weighted: bool,
     points: Vec<PointWire>,
     assumed: Vec<AssumedWire>,
@@ -35,7 +39,6 @@ pub struct PullWire {
 }
 
 #[derive(Debug, Serialize)]
-#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema), schema(as = PulledAirWire))]
 struct AirWire {
     pressure_kpa: f64,
     temperature_c: f64,
@@ -43,7 +46,6 @@ struct AirWire {
 }
 
 #[derive(Debug, Serialize)]
-#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema), schema(as = PulledCorrectionWire))]
 struct CorrectionWire {
     standard: &'static str,
     factor: f64,
@@ -62,9 +64,12 @@ struct PointWire {
     torque_n_m: Option<f64>,
     power_kw: Option<f64>,
     #[serde(skip_serializing_if = "Option::is_none")]
+    #[cfg_attr(feature = "openapi", schema(ignore))]
     corrected_torque_n_m: Option<f64>,
     #[serde(skip_serializing_if = "Option::is_none")]
+    #[cfg_attr(feature = "openapi", schema(ignore))]
     corrected_power_kw: Option<f64>,
+    #[cfg_attr(feature = "openapi", schema(ignore))]
     brake_mep_bar: Option<f64>,
     gross_mep_bar: Option<f64>,
     pumping_mep_bar: Option<f64>,
@@ -74,14 +79,21 @@ struct PointWire {
     indicated_efficiency: Option<f64>,
     exhaust_c: Option<f64>,
     mach_index: f64,
+    #[cfg_attr(feature = "openapi", schema(ignore))]
     port_m_per_s: Option<f64>,
+    #[cfg_attr(feature = "openapi", schema(ignore))]
     knock_margin: Option<f64>,
+    #[cfg_attr(feature = "openapi", schema(ignore))]
     cycles: usize,
+    #[cfg_attr(feature = "openapi", schema(ignore))]
     steps: usize,
+    #[cfg_attr(feature = "openapi", schema(ignore))]
     mass_gap: Option<f64>,
+    #[cfg_attr(feature = "openapi", schema(ignore))]
     energy_gap: Option<f64>,
     cylinders: Vec<CylinderWire>,
     #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[cfg_attr(feature = "openapi", schema(ignore))]
     traces: Vec<TraceWire>,
 }
 
