@@ -266,3 +266,40 @@ fn exact_what_is_missing_or_wrong_is_said() {
         .unwrap();
     refused(&["import", "bad.csv"], "bad.csv: line 3, column `torque`: found `2O5`, expected a number");
 }
+
+/// The model of a demo held against its pulls, written, and predicted with; a fit of more than the pulls tell is refused by name.
+#[test]
+fn exact_a_calibration_is_found_written_and_used() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("heron.calibration.toml").display().to_string();
+    let demo = |name: &str| format!("{}/../../demos/{name}", env!("CARGO_MANIFEST_DIR"));
+    let (build, a1, a2, b1) = (
+        demo("heron.build.toml"),
+        demo("pulls/heron-a1.pull.toml"),
+        demo("pulls/heron-a2.pull.toml"),
+        demo("pulls/heron-b1.pull.toml"),
+    );
+    let run = |args: &[&str]| {
+        let output = std::process::Command::new(env!("CARGO_BIN_EXE_headroom")).args(args).output().unwrap();
+        let text =
+            |bytes: &[u8]| String::from_utf8_lossy(bytes).split_whitespace().collect::<Vec<_>>().join(" ");
+        (output.status.code(), text(&output.stdout), text(&output.stderr))
+    };
+    let calibrate = ["pulls", "calibrate", &build, &a1, &a2, &b1, "--fidelity", "screen", "--points", "5"];
+    let (code, said, wrong) = run(&[&calibrate[..], &["--fit", "friction", "-o", &file]].concat());
+    assert_eq!(code, Some(0), "{wrong}");
+    for part in [
+        "Calibrated on 2 pulls: friction ×",
+        "left out, because they are of the changed engine: heron-b1",
+        "assumed: three pulls would tell",
+    ] {
+        assert!(said.contains(part), "no \"{part}\" in {said}");
+    }
+    let (code, said, wrong) =
+        run(&["pull", &build, "--calibration", &file, "--fidelity", "screen", "--points", "2"]);
+    assert_eq!(code, Some(0), "{wrong}");
+    assert!(said.contains("calibrated on measured pulls (friction ×"), "{said}");
+    let (code, _, wrong) = run(&[&calibrate[..], &["--fit", "flow,friction,burn,heat-loss"]].concat());
+    assert_eq!(code, Some(2));
+    assert!(wrong.contains("the pulls cannot tell") && wrong.contains("correlation"), "{wrong}");
+}

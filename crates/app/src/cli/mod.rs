@@ -22,6 +22,7 @@ mod report;
 mod report_document;
 mod report_cuts;
 mod report_volumes;
+mod report_pull;
 mod report_next;
 mod new;
 mod schema;

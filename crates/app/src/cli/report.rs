@@ -10,6 +10,7 @@ use pulls::{CompareOptions, Comparison, compare};
 use serde::Serialize;
 
 use super::output::{heading, print, print_json, wrapped};
+use super::pulls_calibrate::calibration;
 use super::report_document::{Answered, digest, document};
 use super::sheets::InputText;
 use super::{Common, Format, check, pulls as pulls_command, sheets};
@@ -35,6 +36,9 @@ pub struct ReportArgs {
     /// Compare the stored pulls (*.pull.toml) of this folder in it
     #[arg(long, value_name = "FOLDER")]
     pulls: Option<PathBuf>,
+    /// Predict with what `headroom pulls calibrate` found on pulls of the base
+    #[arg(long, value_name = "FILE")]
+    calibration: Option<PathBuf>,
     /// The paper it is printed on
     #[arg(long, value_enum, default_value = "a4")]
     paper: PaperArg,
@@ -67,7 +71,11 @@ pub fn run(args: &ReportArgs) -> Result<Exit> {
         PaperArg::A4 => Paper::A4,
         PaperArg::Letter => Paper::Letter,
     };
-    let answered = Answered::new(&base, &candidate, comparison.as_ref(), args.common.system());
+    let file = args.calibration.as_ref().map(calibration).transpose()?;
+    if let Some(path) = &args.calibration {
+        texts.push(sheets::input_text(path)?);
+    }
+    let answered = Answered::new(&base, &candidate, comparison.as_ref(), file, args.common.system());
     let document = document(&answered, &texts, paper);
     let written = write(args, &document)?;
     let verdict = answered.verdict();

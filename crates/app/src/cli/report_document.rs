@@ -1,7 +1,8 @@
-//! What stands in the report of a swap, in which order: the answers of `swap`, `relief`, `volumes`, `lift` and
+//! What stands in the report of a swap, in which order: the answers of `swap`, `relief`, `volumes`, `lift`, `pull` and
 //! `pulls compare` put together. Leaves out how it looks, which crate `handover` knows, and computes nothing itself.
 
 use handover::{Block, Column, Document, Paper, Section};
+use headroom::calibrate_file::CalibrationFile;
 use headroom::lift::{LiftAnswer, LiftOptions, lift};
 use headroom::relief::{ReliefAnswer, ReliefOptions, relief};
 use headroom::volumes::{VolumesAnswer, volumes};
@@ -15,8 +16,9 @@ use report::cautions::CAUTIONS;
 use sheet::Candidate;
 use units::{UnitSystem, show};
 
+use super::report_pull::Predicted;
 use super::sheets::InputText;
-use super::{check, report_cuts, report_next, report_volumes};
+use super::{check, report_cuts, report_next, report_pull, report_volumes};
 
 /// Everything that is reported.
 pub struct Answered<'a> {
@@ -32,6 +34,8 @@ pub struct Answered<'a> {
     pub volumes: [VolumesAnswer; 2],
     /// How the candidate's valves move.
     pub lift: LiftAnswer,
+    /// Torque and power, predicted.
+    pub predicted: Predicted,
     /// Measured pulls, where some were given.
     pub comparison: Option<&'a Comparison>,
     /// Units of the report.
@@ -44,6 +48,7 @@ impl<'a> Answered<'a> {
         base: &'a Build,
         candidate: &'a Candidate,
         comparison: Option<&'a Comparison>,
+        calibration: Option<CalibrationFile>,
         system: UnitSystem,
     ) -> Self {
         let build = &candidate.build;
@@ -55,6 +60,7 @@ impl<'a> Answered<'a> {
             relief: relief(build, &ReliefOptions::default()),
             volumes: [volumes(base), volumes(build)],
             lift: lift(build, &LiftOptions { revs }),
+            predicted: Predicted::new(base, build, &candidate.name, calibration),
             comparison,
             system,
         }
@@ -73,6 +79,7 @@ pub fn document(answered: &Answered, texts: &[InputText], paper: Paper) -> Docum
     sections.push(report_cuts::section(answered, paper));
     sections.push(report_volumes::section(answered));
     sections.push(curves(answered));
+    sections.push(report_pull::section(&answered.predicted, answered.system));
     sections.extend(answered.comparison.map(|comparison| measured(comparison, answered.system)));
     sections.push(assumed(answered));
     sections.push(report_next::section(answered));
