@@ -151,11 +151,46 @@ fn drawings_are_written_for_every_cut() {
         .expect("the folder")
         .map(|entry| entry.expect("an entry").file_name().to_string_lossy().into_owned())
         .collect();
-    let svg = std::fs::read_to_string(folder.join("exhaust-block-cylinder-2-a4.svg")).expect("the template");
+    let svg = std::fs::read_to_string(folder.join("exhaust-block-cylinder-2-does-not-survive-a4.svg"))
+        .expect("the template");
     std::fs::remove_dir_all(&folder).expect("removed");
+    assert!(names.iter().any(|name| name == "dye-map-cylinder-2.svg"), "{names:?}");
     names.retain(|name| name.starts_with("exhaust-block-cylinder-2"));
     names.sort();
-    let endings = ["-a4.pdf", "-a4.svg", "-letter.pdf", "-letter.svg", ".dxf", ".stl"];
-    assert_eq!(names, endings.map(|ending| format!("exhaust-block-cylinder-2{ending}")));
+    let endings = ["-a4.pdf", "-a4.svg", "-letter.pdf", "-letter.svg", ".dxf", ".png", ".stl"];
+    assert_eq!(names, endings.map(|ending| format!("exhaust-block-cylinder-2-does-not-survive{ending}")));
     assert!(svg.contains("Sonic-check before boring or notching"));
+    assert!(
+        svg.contains("DOES NOT SURVIVE") && svg.contains("Does not survive, do not cut: it leaves 0.18 mm"),
+        "{svg}"
+    );
+}
+
+#[test]
+fn a_dye_map_is_written_in_the_format_of_its_name() {
+    let (base, swap) = (demo("heron.build.toml"), demo("heron-with-bittern-head.swap.toml"));
+    for (ending, start) in [("svg", &b"<svg"[..]), ("pdf", b"%PDF"), ("png", b"\x89PNG")] {
+        let file = std::env::temp_dir().join(format!("headroom-dye-{}.{ending}", std::process::id()));
+        let name = file.display().to_string();
+        let output = relief(&[&base, "--candidate", &swap, "--dye", &name, "--cylinder", "2", "--quiet"]);
+        assert_eq!(output.status.code(), Some(1), "{}", String::from_utf8_lossy(&output.stderr));
+        let bytes = std::fs::read(&file).expect("the map");
+        std::fs::remove_file(&file).expect("removed");
+        assert!(bytes.starts_with(start), "{ending}");
+        if ending == "svg" {
+            let text = String::from_utf8(bytes).expect("SVG is text");
+            for said in [
+                "Cylinder wall, seen from inside",
+                "1 exhaust valve to the block: hits, -1.28 mm",
+                "id=\"CONTACT\"",
+            ] {
+                assert!(text.contains(said), "no {said}");
+            }
+        }
+    }
+    let wrong = relief(&[&base, "--dye", "map.bmp"]);
+    assert_eq!(wrong.status.code(), Some(2));
+    let missing = relief(&[&base, "--dye", "map.svg", "--cylinder", "9"]);
+    assert_eq!(missing.status.code(), Some(2));
+    assert!(String::from_utf8_lossy(&missing.stderr).contains("the build has 6"));
 }

@@ -45,6 +45,8 @@ pub mod relief_chamfer;
 pub mod relief_crown;
 pub mod ring_land;
 pub mod wall_left;
+pub mod dye_map;
+mod dye_swept;
 pub mod scene;
 pub mod solid;
 pub mod distance;

@@ -8,7 +8,7 @@ use units::{Length, Volume};
 
 use crate::relief_cut::ReliefCut;
 use crate::relief_cutter::{Cutter, CutterError, Shape};
-use crate::relief_volume::{Metal, removed_volume_m3};
+use crate::relief_volume::{Metal, removed_after_m3};
 
 /// The cutter of a relief, in the bore frame. A relief read from a sheet always has one.
 pub fn cutter_of(relief: &Relief) -> Result<Cutter, CutterError> {
@@ -47,14 +47,16 @@ pub fn cut_of(block: &Block, relief: &Relief) -> Option<ReliefCut> {
     cutter_of(relief).ok().map(|cutter| ReliefCut::new(cutter, metal_of(block)))
 }
 
-/// Metal that a relief removes: as measured, else reckoned from cutter and bore, to a hundred-thousandth of a cubic
-/// centimetre.
+/// Metal that a relief removes of what those before it in the block have left: as measured, else reckoned from cutters and
+/// bore, to a hundred-thousandth of a cubic centimetre. A measured volume is taken to be the whole of what its cut added.
 pub fn removed_by(block: &Block, relief: &Relief) -> Volume {
     let accuracy_m3 = 1e-11;
     relief.removed.map_or_else(
         || {
+            let before = block.reliefs.iter().take_while(|other| !std::ptr::eq(*other, relief));
+            let earlier: Vec<Cutter> = before.filter_map(|other| cutter_of(other).ok()).collect();
             let removed = cutter_of(relief)
-                .map_or(0.0, |cutter| removed_volume_m3(&cutter, &metal_of(block), accuracy_m3));
+                .map_or(0.0, |cutter| removed_after_m3(&cutter, &earlier, &metal_of(block), accuracy_m3));
             Volume::new::<cubic_meter>(removed)
         },
         |removed| removed.value,

@@ -7,7 +7,7 @@ use units::volume::cubic_meter;
 
 use crate::relief_cutter::{Cutter, CutterError, Shape};
 use crate::relief_fly_cut::FlyCut;
-use crate::relief_volume::{Metal, removed_volume_m3};
+use crate::relief_volume::{Metal, removed_after_m3};
 
 /// The cutter of a pocket, in the bore frame with its origin moved to the crown datum plane. Pockets are flat-bottomed with
 /// a square corner; one made along its valve leans with it.
@@ -35,10 +35,19 @@ pub fn cut_of(cylinder: &Cylinder, pocket: &Pocket) -> Option<FlyCut> {
         .map(|cutter| FlyCut::new(cutter, metal_of(cylinder)))
 }
 
-/// What a pocket takes out of a flat crown, to a hundred-thousandth of a cubic centimetre.
-pub fn pocket_volume(cylinder: &Cylinder, pocket: &Pocket) -> Volume {
-    const ACCURACY_M3: f64 = 1e-11;
-    let cutter = cutter_of(pocket, cylinder.valve(&pocket.valve));
-    let removed = cutter.map_or(0.0, |cutter| removed_volume_m3(&cutter, &metal_of(cylinder), ACCURACY_M3));
+/// What all fly-cuts take out of a flat crown beyond the older pockets, to a hundred-thousandth of a cubic centimetre for
+/// each. A space that several share counts once.
+pub fn fly_cuts_volume(cylinder: &Cylinder) -> Volume {
+    let piston = &cylinder.piston;
+    let cutter = |pocket: &Pocket| cutter_of(pocket, cylinder.valve(&pocket.valve)).ok();
+    let mut gone: Vec<Cutter> = piston.pockets.iter().filter_map(cutter).collect();
+    let mut removed = 0.0;
+    for cut in piston.fly_cuts.iter().filter_map(cutter) {
+        removed += removed_after_m3(&cut, &gone, &metal_of(cylinder), ACCURACY_M3);
+        gone.push(cut);
+    }
     Volume::new::<cubic_meter>(removed)
 }
+
+/// Volumes of cuts are found to this.
+const ACCURACY_M3: f64 = 1e-11;

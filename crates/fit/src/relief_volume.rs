@@ -4,6 +4,7 @@ use glam::DVec3;
 
 use crate::relief_cutter::Cutter;
 use crate::relief_integral::integral;
+use crate::relief_line::inside_on_line;
 
 /// Metal below the level `z = 0`, round about the bore axis.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -83,6 +84,17 @@ const N_PANELS_UP: usize = 2;
 ///
 /// Upright in a sharp bore this is the area of the cutter's circle outside the bore's, times the depth.
 pub fn removed_volume_m3(cutter: &Cutter, metal: &Metal, accuracy_m3: f64) -> f64 {
+    removed_after_m3(cutter, &[], metal, accuracy_m3)
+}
+
+/// The same of what earlier cutters left of the metal, so that a space which several take counts once: of the first nine
+/// cutters; what a tenth shares with the last of them counts for both.
+///
+/// The union of cuts is their sum taken one after another. Where a ray enters and leaves an earlier cutter, which is convex,
+/// is found on the ray.
+pub fn removed_after_m3(cutter: &Cutter, earlier: &[Cutter], metal: &Metal, accuracy_m3: f64) -> f64 {
+    let near: Vec<Cutter> =
+        earlier.iter().filter(|other| may_meet(cutter, other)).take(MOST_EARLIER).copied().collect();
     let top = cutter.height_clear_of(0.0);
     if top <= 0.0 {
         return 0.0;
@@ -91,7 +103,7 @@ pub fn removed_volume_m3(cutter: &Cutter, metal: &Metal, accuracy_m3: f64) -> f6
     let share = 0.25 * accuracy_m3;
     let mut slice = |height: f64| {
         let radius = cutter.radius_at(height).unwrap_or(0.0);
-        slice_area_m2(cutter, metal, height, radius, share / top)
+        slice_area_m2(cutter, &near, metal, height, radius, share / top)
     };
     // The radius starts like a root at the foot of the corner; counted in the square of a new variable it is smooth.
     let in_corner = integral(
@@ -103,20 +115,42 @@ pub fn removed_volume_m3(cutter: &Cutter, metal: &Metal, accuracy_m3: f64) -> f6
     in_corner + integral(&mut slice, [corner_top, top], N_PANELS_UP, share)
 }
 
+/// Earlier cutters that are taken account of.
+const MOST_EARLIER: usize = 8;
+
+/// Whether two cutters can share any space below the level: by upright cylinders around what they have there.
+fn may_meet(one: &Cutter, other: &Cutter) -> bool {
+    let around = |cutter: &Cutter| {
+        let top = cutter.height_clear_of(0.0).max(0.0);
+        let aside = cutter.axis.truncate() * top;
+        let widest = cutter.radius_at(top).unwrap_or(0.0).max(cutter.radius);
+        (cutter.end.truncate() + 0.5 * aside, 0.5 * aside.length() + widest)
+    };
+    let ((here, reach), (there, other_reach)) = (around(one), around(other));
+    here.distance(there) < reach + other_reach
+}
+
 /// Area of the metal in the disc of the cutter at a height.
-fn slice_area_m2(cutter: &Cutter, metal: &Metal, height: f64, radius: f64, accuracy_m2: f64) -> f64 {
+fn slice_area_m2(
+    cutter: &Cutter,
+    earlier: &[Cutter],
+    metal: &Metal,
+    height: f64,
+    radius: f64,
+    accuracy_m2: f64,
+) -> f64 {
     let center = cutter.end + cutter.axis * height;
     let mut sector = |angle: f64| {
         let (sin, cos) = angle.sin_cos();
-        metal_on_ray(metal, center, cutter.across[0] * cos + cutter.across[1] * sin, radius)
+        metal_on_ray(metal, earlier, center, cutter.across[0] * cos + cutter.across[1] * sin, radius)
     };
     integral(&mut sector, [0.0, std::f64::consts::TAU], N_PANELS_AROUND, accuracy_m2)
 }
 
-/// Half the sum of `b^2 - a^2` over the parts `a..b` of a ray of that length which are metal.
+/// Half the sum of `b^2 - a^2` over the parts `a..b` of a ray of that length which are metal and in no earlier cutter.
 #[inline]
-fn metal_on_ray(metal: &Metal, from: DVec3, way: DVec3, length: f64) -> f64 {
-    let mut cuts = [0.0; 7];
+fn metal_on_ray(metal: &Metal, earlier: &[Cutter], from: DVec3, way: DVec3, length: f64) -> f64 {
+    let mut cuts = [0.0; 7 + 2 * MOST_EARLIER];
     let mut n_cuts = 1;
     let mut cut = |at: f64| {
         if 0.0 < at && at < length {
@@ -138,12 +172,16 @@ fn metal_on_ray(metal: &Metal, from: DVec3, way: DVec3, length: f64) -> f64 {
             .into_iter()
             .for_each(&mut cut);
     }
+    for other in earlier {
+        inside_on_line(other, from, way, [0.0, length]).into_iter().flatten().for_each(&mut cut);
+    }
     cuts[n_cuts] = length;
     let cuts = &mut cuts[..=n_cuts];
     cuts.sort_unstable_by(f64::total_cmp);
     let mut sum = 0.0;
     for part in cuts.windows(2) {
-        if metal.holds(from + way * (0.5 * (part[0] + part[1]))) {
+        let middle = from + way * (0.5 * (part[0] + part[1]));
+        if metal.holds(middle) && earlier.iter().all(|other| other.distance(middle) > 0.0) {
             sum += 0.5 * (part[1] - part[0]) * (part[1] + part[0]);
         }
     }

@@ -5,7 +5,7 @@ use fit::relief_cutter::{Cutter, Shape};
 use fit::relief_fly_cut::FlyCut;
 use fit::relief_mesh_cut::cut_mesh;
 use fit::relief_mesh_pocket::pocket_mesh;
-use fit::relief_volume::Metal;
+use fit::relief_volume::{Metal, removed_after_m3, removed_volume_m3};
 use glam::DVec3;
 use proptest::prelude::*;
 use serde_json::Value;
@@ -43,6 +43,58 @@ fn area_outside(bore: f64, off: f64, cut: f64) -> f64 {
     };
     let kite = ((-off + bore + cut) * (off + bore - cut) * (off - bore + cut) * (off + bore + cut)).sqrt();
     std::f64::consts::PI * cut * cut - (half(bore, cut) + half(cut, bore) - 0.5 * kite)
+}
+
+/// A thousandth of a cubic millimetre.
+const FINE_M3: f64 = 1e-12;
+
+#[test]
+fn exact_a_cut_made_twice_takes_its_metal_once() {
+    let metal = Metal::block(0.0508, 0.0008, 0.0008);
+    let leaning = cutter([24.0, 3.0, -4.0], [5.0, -3.0], 28.5, 1.5, 20.0);
+    let alone = removed_volume_m3(&leaning, &metal, FINE_M3);
+    assert!(alone > 1e-8, "{alone}");
+    assert!(removed_after_m3(&leaning, &[leaning], &metal, FINE_M3).abs() < FINE_M3);
+    // What lies wholly inside another adds nothing; what is far away shares nothing.
+    let inside = cutter([24.0, 3.0, -3.0], [5.0, -3.0], 26.0, 1.5, 20.0);
+    assert!(removed_after_m3(&inside, &[leaning], &metal, FINE_M3).abs() < FINE_M3);
+    let opposite = cutter([-24.0, 3.0, -4.0], [-5.0, -3.0], 28.5, 1.5, 0.0);
+    let far = removed_volume_m3(&opposite, &metal, FINE_M3);
+    assert!((removed_after_m3(&opposite, &[leaning], &metal, FINE_M3) - far).abs() < 2.0 * FINE_M3);
+}
+
+#[test]
+fn exact_two_pockets_that_overlap_are_two_circles_less_a_lens() {
+    // In a wide piston, both 2 mm deep: radius 18 and 15 mm, centres 25 mm apart.
+    let metal = Metal::Piston { radius: 0.06 };
+    let (one, other) = (
+        cutter([0.0, 0.0, -2.0], [0.0; 2], 18.0, 0.0, 0.0),
+        cutter([25.0, 0.0, -2.0], [0.0; 2], 15.0, 0.0, 0.0),
+    );
+    let both = removed_volume_m3(&one, &metal, FINE_M3) + removed_after_m3(&other, &[one], &metal, FINE_M3);
+    let expected = 2.0 * (std::f64::consts::PI * 18.0 * 18.0 + area_outside(18.0, 25.0, 15.0));
+    assert!((both * 1e9 - expected).abs() < 0.002, "{both} m3, expected {expected} mm3");
+}
+
+#[test]
+fn exact_the_order_of_cuts_does_not_matter() {
+    let metal = Metal::block(0.0508, 0.0008, 0.0008);
+    let cutters = [
+        cutter([24.0, 3.0, -4.0], [5.0, -3.0], 28.5, 1.5, 0.0),
+        cutter([18.0, 19.0, -5.0], [2.0, 4.0], 26.5, 1.0, 25.0),
+        cutter([22.0, -12.0, -3.0], [0.0, 0.0], 29.0, 0.0, 0.0),
+    ];
+    let sum = |order: [usize; 3]| {
+        let [a, b, c] = order.map(|idx| cutters[idx]);
+        removed_after_m3(&a, &[], &metal, FINE_M3)
+            + removed_after_m3(&b, &[a], &metal, FINE_M3)
+            + removed_after_m3(&c, &[a, b], &metal, FINE_M3)
+    };
+    let alone: f64 = cutters.iter().map(|cutter| removed_volume_m3(cutter, &metal, FINE_M3)).sum();
+    let (one, other) = (sum([0, 1, 2]), sum([2, 1, 0]));
+    // Each of six integrals is good to a thousandth of a cubic millimetre.
+    assert!((one - other).abs() < 6.0 * FINE_M3, "{one} {other}");
+    assert!(one < alone - 1e-9, "they overlap: {one} m3 of {alone} m3");
 }
 
 #[test]

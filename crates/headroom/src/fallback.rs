@@ -2,15 +2,15 @@
 //! Leaves out the cut itself.
 
 use fit::Scene;
-use parts::Build;
 use parts::limit::Check;
+use parts::{Build, Duty};
 use units::Length;
 use units::length::meter;
 
 use crate::clearance::Clearance;
 use crate::fallback_change::Change;
 use crate::fallback_price::{Price, price};
-use crate::fallback_side_effect::newly_short;
+use crate::fallback_side_effect::{newly_short, newly_short_moving};
 use crate::motions::Motions;
 use crate::moving::Moving;
 use crate::relief_fly_cut::gap_of;
@@ -51,12 +51,15 @@ pub struct Changed {
 }
 
 /// Changes that go together without one undoing the other, and that a shop would do at once.
-const PAIRS: [[Change; 2]; 8] = [
+const PAIRS: [[Change; 2]; 11] = [
     [Change::LessLift, Change::ThickerGasket],
     [Change::SmallerValve, Change::HeadShift],
     [Change::SmallerValve, Change::LessLift],
     [Change::SmallerValve, Change::ThickerGasket],
     [Change::DeeperSeat, Change::LessLift],
+    [Change::LessRatio, Change::ThickerGasket],
+    [Change::SmallerValve, Change::LessRatio],
+    [Change::DeeperSeat, Change::LessRatio],
     [Change::DeeperSeat, Change::ThickerGasket],
     [Change::HeadShift, Change::ThickerGasket],
     [Change::Overbore, Change::HeadShift],
@@ -71,26 +74,79 @@ pub fn fallbacks(build: &Build, question: &Question) -> Vec<Fallback> {
     let inward = inward(build, question);
     let tried = |changes: &[Change]| solve(few, question, changes, inward, limit, &gap);
     let for_gasket = question.check == Check::ValveToGasket;
-    let singles = Change::ALL.into_iter().filter(|change| for_gasket || *change != Change::WiderOpening);
+    // When a valve opens is nothing to block and gasket.
+    let singles = Change::ALL
+        .into_iter()
+        .filter(|change| (for_gasket || *change != Change::WiderOpening) && !change.is_crank_angle());
     let mut found: Vec<Fallback> = singles.filter_map(|change| tried(&[change])).collect();
     found.extend(PAIRS.iter().filter_map(|pair| tried(pair)));
     cheapest_first(found)
 }
 
-/// The same for a valve's gap to the piston on its worst cylinder: what lifts the head or sinks the valve. Less lift helps
-/// only with the lobe that gives it, and is left to `check` with that lobe.
+/// Changes that give a valve room over the piston, alone and together: what lifts the head or sinks the valve, and what makes
+/// it follow the piston less closely. A lobe is turned away from the top, or toward it, which
+/// helps where the valve is nearest on the far side of its nose.
+fn ways_to_piston(duty: Duty) -> Vec<Vec<Change>> {
+    let (away, toward) = match duty {
+        Duty::Intake => (Change::LaterLobe, Change::EarlierLobe),
+        Duty::Exhaust => (Change::EarlierLobe, Change::LaterLobe),
+    };
+    use Change::{DeeperSeat, LessLift, LessRatio, ThickerGasket};
+    [
+        &[ThickerGasket][..],
+        &[DeeperSeat],
+        &[LessLift],
+        &[LessRatio],
+        &[away],
+        &[toward],
+        &[DeeperSeat, ThickerGasket],
+        &[LessLift, ThickerGasket],
+        &[LessRatio, ThickerGasket],
+        &[away, ThickerGasket],
+        &[away, LessLift],
+        &[away, LessRatio],
+    ]
+    .map(<[Change]>::to_vec)
+    .to_vec()
+}
+
+/// The same as [`fallbacks`] for a valve's gap to the piston on its worst cylinder. Side effects on everything that moves are
+/// looked at too.
 pub fn fallbacks_to_piston(build: &Build, question: &Question, motions: &Motions) -> Vec<Fallback> {
     let mut few = build.clone();
     few.cylinders.retain(|cylinder| cylinder.number == question.cylinder);
-    let limit = build.limits.of(question.check).least;
-    let gap = |changed: &Build| {
-        let moving = Moving::new(changed.cylinders.first()?, motions).ok()?;
-        gap_of(&moving, question.check, &question.valve)
+    let Some(duty) = few.cylinders.first().and_then(|cylinder| Some(cylinder.valve(&question.valve)?.duty))
+    else {
+        return Vec::new();
     };
-    let tried = |changes: &[Change]| solve(&few, question, changes, [0.0; 2], limit, &gap);
-    let ways: [&[Change]; 3] =
-        [&[Change::ThickerGasket], &[Change::DeeperSeat], &[Change::DeeperSeat, Change::ThickerGasket]];
-    cheapest_first(ways.into_iter().filter_map(tried).collect())
+    let limit = build.limits.of(question.check).least;
+    let moving = |changed: &Build| {
+        let cylinder = changed.cylinders.first()?;
+        let is_as_it_was = few.cylinders.first().is_some_and(|before| before.gear == cylinder.gear);
+        let motions = if is_as_it_was { motions } else { &motions.refitted(duty, &cylinder.gear) };
+        Moving::new(cylinder, motions).ok()
+    };
+    let gap = |changed: &Build| gap_of(&moving(changed)?, question.check, &question.valve);
+    let before = moving(&few);
+    let tried = |changes: Vec<Change>| {
+        let mut found = solve(&few, question, &changes, [0.0; 2], limit, &gap)?;
+        if let (Some(before), Some(after)) = (&before, moving(&changed_by(&few, question, &found.changes))) {
+            found.newly_short.extend(newly_short_moving(build, before, &after));
+        }
+        Some(found)
+    };
+    cheapest_first(ways_to_piston(duty).into_iter().filter_map(tried).collect())
+}
+
+/// The build with changes made as far as they were solved for; `inward` of none of them is asked.
+fn changed_by(build: &Build, question: &Question, changes: &[Changed]) -> Build {
+    let mut changed = build.clone();
+    for one in changes {
+        for cylinder in &mut changed.cylinders {
+            one.change.apply(cylinder, &question.valve, one.by_si, [0.0; 2]);
+        }
+    }
+    changed
 }
 
 /// Changes with which a cut is survived that is not survived alone: single ones, solved for the value that would just do.

@@ -1,7 +1,10 @@
 //! The changes that can stand in for a cut: what each does to a cylinder, and how far it may sensibly go. Leaves out how
 //! far is needed.
 
+use parts::cam::LobeSource;
+use parts::gear::ValveGear;
 use parts::{Build, Cylinder, Duty, Shape, Valve};
+use units::CrankAngle;
 
 /// A change, in the sense that gives room.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -10,6 +13,10 @@ pub enum Change {
     LessLift,
     /// Less rocker ratio on the lobe that is there; the lift falls with it.
     LessRatio,
+    /// The lobe turned to open the valve earlier.
+    EarlierLobe,
+    /// The lobe turned to open the valve later.
+    LaterLobe,
     /// A gasket that is thicker when torqued down.
     ThickerGasket,
     /// A larger opening in the gasket.
@@ -30,9 +37,11 @@ pub enum Change {
 
 impl Change {
     /// All of them.
-    pub const ALL: [Self; 10] = [
+    pub const ALL: [Self; 12] = [
         Self::LessLift,
         Self::LessRatio,
+        Self::EarlierLobe,
+        Self::LaterLobe,
         Self::ThickerGasket,
         Self::WiderOpening,
         Self::HeadShift,
@@ -48,6 +57,8 @@ impl Change {
         match self {
             Self::LessLift => "less lift",
             Self::LessRatio => "less rocker ratio",
+            Self::EarlierLobe => "lobe turned earlier",
+            Self::LaterLobe => "lobe turned later",
             Self::ThickerGasket => "thicker gasket",
             Self::WiderOpening => "wider gasket opening",
             Self::HeadShift => "head shifted inward",
@@ -64,6 +75,8 @@ impl Change {
         match self {
             Self::LessLift => "less_lift",
             Self::LessRatio => "less_ratio",
+            Self::EarlierLobe => "earlier_lobe",
+            Self::LaterLobe => "later_lobe",
             Self::ThickerGasket => "thicker_gasket",
             Self::WiderOpening => "wider_gasket_opening",
             Self::HeadShift => "head_shift",
@@ -80,6 +93,9 @@ impl Change {
         match self {
             Self::LessLift => "another camshaft",
             Self::LessRatio => "other rockers; slots, pushrods and lash checked again",
+            Self::EarlierLobe | Self::LaterLobe => {
+                "adjustable wheel or offset key; on a camshaft for both duties the other lobe goes with it"
+            }
             Self::ThickerGasket => "another gasket",
             Self::WiderOpening => "another gasket",
             Self::HeadShift => "offset dowels; gasket and ports checked again",
@@ -98,14 +114,24 @@ impl Change {
 
     /// Whether it is an angle; else it is a ratio or a length.
     pub fn is_angle(self) -> bool {
-        self == Self::Tilt
+        self == Self::Tilt || self.is_crank_angle()
+    }
+
+    /// Whether it is an angle of the crank.
+    pub fn is_crank_angle(self) -> bool {
+        matches!(self, Self::EarlierLobe | Self::LaterLobe)
+    }
+
+    /// Whether it changes how the valve moves, and not only how far.
+    pub fn is_of_gear(self) -> bool {
+        matches!(self, Self::LessLift | Self::LessRatio | Self::EarlierLobe | Self::LaterLobe)
     }
 
     /// How far it may sensibly go, in metres or radians; 0 where it cannot.
     ///
     /// Gaskets are made up to about 2 mm over the usual; a valve more than 4 mm smaller or an opening more than 4 mm larger
     /// is another engine, and so is a cam with less than 0.6 of the lift; rockers are made
-    /// down to about 0.7 of the usual ratio; heads move by no more than dowels and bolt holes
+    /// down to about 0.7 of the usual ratio; a cam is turned by 12 degrees of the crank at the most; heads move by no more than dowels and bolt holes
     /// let them, 0.8 mm; a margin stays over 0.8 mm (1/32 in); seats are sunk by 1.5 mm and blocks bored by as much at the
     /// most; 2 degrees is what guides can be moved by (all common practice, no source).
     pub fn most_si(self, build: &Build, valve: &str) -> f64 {
@@ -118,6 +144,7 @@ impl Change {
                 let ratios = build.cylinders.iter().filter_map(|cylinder| ratio_of(cylinder, valve));
                 0.3 * ratios.filter(|ratio| *ratio >= LEAST_ROCKER).reduce(f64::min).unwrap_or(0.0)
             }
+            Self::EarlierLobe | Self::LaterLobe => 12.0_f64.to_radians(),
             Self::ThickerGasket => 2e-3,
             Self::WiderOpening | Self::SmallerValve => 4e-3,
             Self::HeadShift => 0.8e-3,
@@ -129,7 +156,7 @@ impl Change {
 
     /// Whether more of it can take room again: on the other side of the bore, or on a mirrored cylinder.
     pub fn may_do_harm_farther_on(self) -> bool {
-        matches!(self, Self::HeadShift | Self::Tilt)
+        matches!(self, Self::HeadShift | Self::Tilt) || self.is_crank_angle()
     }
 
     /// Makes the change on one cylinder. `inward` is the way a head goes, one for all cylinders.
@@ -149,23 +176,15 @@ impl Change {
             Self::Overbore => block.bore.value.value += by,
             _ => {}
         }
-        let ratio = if self == Self::LessRatio { ratio_of(cylinder, valve_name) } else { None };
-        let Cylinder { head, gear, .. } = cylinder;
+        if self.is_of_gear() {
+            self.apply_to_gear(cylinder, valve_name, by);
+            return;
+        }
+        let Cylinder { head, .. } = cylinder;
         let Some(valve) = head.valves.iter_mut().find(|valve| valve.name == valve_name) else { return };
         let radius = 0.5 * valve.head_diameter.value.value;
         let sunk_m3 = std::f64::consts::PI * radius * radius * by;
         match self {
-            Self::LessLift => valve.lift.value.value -= by,
-            Self::LessRatio => {
-                let gear = match valve.duty {
-                    Duty::Intake => &mut gear.intake,
-                    Duty::Exhaust => &mut gear.exhaust,
-                };
-                if let (Some(gear), Some(ratio)) = (gear, ratio) {
-                    gear.train.ratio.value.value = ratio - by;
-                    valve.lift.value *= (ratio - by) / ratio;
-                }
-            }
             Self::SmallerValve => valve.head_diameter.value.value -= by,
             Self::NarrowerMargin => {
                 valve.margin.value.value -= by;
@@ -186,6 +205,41 @@ impl Change {
         }
     }
 
+    /// The same of a change of lobe or rocker, which all valves of the duty go by.
+    fn apply_to_gear(self, cylinder: &mut Cylinder, valve_name: &str, by: f64) {
+        let Some(valve) = cylinder.valve(valve_name) else { return };
+        let (duty, lift, ratio) = (valve.duty, valve.lift.value.value, ratio_of(cylinder, valve_name));
+        let gear = match duty {
+            Duty::Intake => &mut cylinder.gear.intake,
+            Duty::Exhaust => &mut cylinder.gear.exhaust,
+        };
+        let mut share = 1.0;
+        match (self, gear, ratio) {
+            (Self::LessLift, gear, _) => {
+                share = (lift - by) / lift;
+                if let Some(gear) = gear {
+                    scale_lobe(gear, share);
+                }
+            }
+            (Self::LessRatio, Some(gear), Some(ratio)) => {
+                share = (ratio - by) / ratio;
+                gear.train.ratio.value.value = ratio - by;
+            }
+            (Self::EarlierLobe | Self::LaterLobe, Some(gear), _) => {
+                let earlier = CrankAngle::from_radians(if self == Self::EarlierLobe { by } else { -by });
+                let advance = &mut gear.lobe.timing.installed_advance.value;
+                *advance = *advance + earlier;
+            }
+            _ => {}
+        }
+        cylinder
+            .head
+            .valves
+            .iter_mut()
+            .filter(|valve| valve.duty == duty)
+            .for_each(|valve| valve.lift.value *= share);
+    }
+
     /// The reading it changes, in SI; `None` where only the difference says anything.
     pub fn reading_si(self, cylinder: &Cylinder, valve: &Valve) -> Option<f64> {
         match self {
@@ -200,8 +254,17 @@ impl Change {
             Self::NarrowerMargin => Some(valve.margin.value.value),
             Self::DeeperSeat => Some(valve.recess.value.value),
             Self::Overbore => Some(cylinder.block.bore.value.value),
-            Self::HeadShift | Self::Tilt => None,
+            Self::HeadShift | Self::Tilt | Self::EarlierLobe | Self::LaterLobe => None,
         }
+    }
+}
+
+/// A lobe of the same kind with another lift: the lift on the card, or every lift of the table, times a factor; durations
+/// at the card's lifts stay.
+fn scale_lobe(gear: &mut ValveGear, share: f64) {
+    match &mut gear.lobe.source {
+        LobeSource::Card(card) => card.lobe_lift.value *= share,
+        LobeSource::Table(table) => table.rows.iter_mut().for_each(|row| row.lift *= share),
     }
 }
 

@@ -58,6 +58,8 @@ fn work_percent(change: Change) -> f64 {
         Change::ThickerGasket => 0.1,
         Change::LessLift
         | Change::LessRatio
+        | Change::EarlierLobe
+        | Change::LaterLobe
         | Change::WiderOpening
         | Change::HeadShift
         | Change::NarrowerMargin => 0.5,

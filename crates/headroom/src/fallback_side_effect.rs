@@ -1,12 +1,14 @@
-//! Which other checks a change newly brings under their limits. Leaves out what moves with the crank: a way that was
-//! chosen is put into the sheet and checked whole.
+//! Which other checks a change newly brings under their limits. Leaves out springs and tolerances: a way that
+//! was chosen is put into the sheet and checked whole.
 
 use fit::gasket_edge::is_assumed;
 use parts::limit::Check;
 use parts::{Build, Cylinder};
+use units::Length;
 
 use crate::clearance::Clearance;
 use crate::gasket_cover;
+use crate::moving::Moving;
 
 /// Checks at or over their limits before, and under them after, cylinder by cylinder; each told once.
 pub fn newly_short(before: &Build, after: &Build) -> Vec<(Check, Option<String>)> {
@@ -21,6 +23,18 @@ pub fn newly_short(before: &Build, after: &Build) -> Vec<(Check, Option<String>)
         }
     }
     found
+}
+
+/// The same of everything that moves over one piston.
+pub fn newly_short_moving(build: &Build, before: &Moving, after: &Moving) -> Vec<(Check, Option<String>)> {
+    let known: Vec<_> = before.gaps().collect();
+    let newly = |(check, valve, gap): (Check, Option<&str>, Length)| {
+        let least = build.limits.of(check).least.value;
+        let was_enough =
+            known.iter().any(|(kind, name, old)| *kind == check && *name == valve && old.value >= least);
+        (gap.value < least - ROUNDING_M && was_enough).then(|| (check, valve.map(str::to_owned)))
+    };
+    after.gaps().filter_map(newly).collect()
 }
 
 /// Gaps this little under their limits are on them, in metres.

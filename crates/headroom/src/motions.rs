@@ -35,6 +35,20 @@ impl Motions {
         .map_err(String::as_str)
     }
 
+    /// The same with the lobe of one duty fitted anew, for a gear in which only that duty is another.
+    pub fn refitted(&self, duty: Duty, gear: &Gear) -> Self {
+        let mut other = self.clone();
+        let motion = match gear.of(duty) {
+            None => Err(format!("no lobe for the {} valves", word(duty))),
+            Some(gear) => moved(duty, gear, &mut other.notes),
+        };
+        match duty {
+            Duty::Intake => other.intake = motion,
+            Duty::Exhaust => other.exhaust = motion,
+        }
+        other
+    }
+
     /// The same with the motion of one duty changed; as it is where that is not known.
     pub fn with(&self, duty: Duty, change: impl Fn(&ValveMotion) -> ValveMotion) -> Self {
         let mut other = self.clone();

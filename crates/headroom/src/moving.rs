@@ -122,6 +122,15 @@ impl Moving {
         })
     }
 
+    /// Where the gap of each check of [`Self::gaps`] that is one valve's is least.
+    pub fn spots(&self) -> Vec<(Check, &str, &LeastGap)> {
+        let spot = |pair| {
+            let Solved { check, valve, least, .. }: &Solved = pair;
+            valve.map(|idx| (*check, self.cylinder.head.valves[idx].name.as_str(), least))
+        };
+        self.pairs.iter().filter_map(spot).collect()
+    }
+
     /// The finding of a check of [`Self::gaps`].
     pub fn finding(
         &self,

@@ -19,6 +19,7 @@ use crate::relief_apply::{put_relief, relief_to_cut, with_relief};
 use crate::relief_fly_cut::{PistonRelief, piston_reliefs};
 use crate::relief_left::{LeftLine, left_of_block};
 use crate::relief_left_chance::with_chances_of_block;
+use crate::relief_standing::{StandingCut, standing_cuts};
 
 /// How a relief is to be made.
 #[derive(Clone, Copy, Debug)]
@@ -57,6 +58,8 @@ pub struct ReliefAnswer {
     pub valves: Vec<ValveRelief>,
     /// Valves that hit or are tight against the piston.
     pub pistons: Vec<PistonRelief>,
+    /// Cuts that the build already carries and that stay as they are.
+    pub standing: Vec<StandingCut>,
     /// What could not be judged.
     pub notes: Vec<String>,
 }
@@ -171,7 +174,7 @@ pub fn relief(build: &Build, options: &ReliefOptions) -> ReliefAnswer {
     let cut = cuts.fold(build.clone(), |build, cut| with_relief(&build, cut));
     for relief in &mut valves {
         if let Ok(proposed) = &mut relief.cut {
-            proposed.left = left_of_all(&cut, proposed, &relief.valve);
+            proposed.left = left_of_all(&cut, &proposed.reliefs, &relief.valve);
         }
         if relief.cut.as_ref().is_ok_and(|cut| cut.fatal().next().is_some()) {
             let (valve, limit) = (relief.valve.as_str(), relief.limit);
@@ -192,7 +195,13 @@ pub fn relief(build: &Build, options: &ReliefOptions) -> ReliefAnswer {
         b.status.cmp(&a.status).then(short(a).total_cmp(&short(b)))
     });
     let (name, n_cylinders) = (build.name.clone(), build.cylinders.len());
-    ReliefAnswer { name, n_cylinders, valves, pistons, notes }
+    let replaced = |cut: &StandingCut| {
+        let by_block = valves.iter().any(|one| one.valve == cut.valve && one.cut.is_ok());
+        let by_pocket = pistons.iter().any(|one| one.valve == cut.valve && one.cut.is_ok());
+        if cut.in_crown { by_pocket } else { by_block }
+    };
+    let standing = standing_cuts(build).into_iter().filter(|cut| !replaced(cut)).collect();
+    ReliefAnswer { name, n_cylinders, valves, pistons, standing, notes }
 }
 
 fn put_thicknesses(build: &mut Build, options: &ReliefOptions) {
@@ -293,9 +302,9 @@ fn proposed(
 
 /// What the cuts of a valve leave over all cylinders that get one; of each thing the line that leaves least over its limit.
 /// `build` has every cut in it.
-fn left_of_all(build: &Build, proposed: &Proposed, valve: &str) -> Vec<LeftLine> {
+pub(crate) fn left_of_all(build: &Build, reliefs: &[(usize, Relief)], valve: &str) -> Vec<LeftLine> {
     let mut worst: Vec<LeftLine> = Vec::new();
-    for (number, relief) in &proposed.reliefs {
+    for (number, relief) in reliefs {
         let cylinder = build.cylinders.iter().find(|cylinder| cylinder.number == *number);
         let Some(cylinder) = cylinder else { continue };
         let Some(cut) = cut_of(&cylinder.block, relief) else { continue };
@@ -307,7 +316,7 @@ fn left_of_all(build: &Build, proposed: &Proposed, valve: &str) -> Vec<LeftLine>
             }
         }
     }
-    for (number, _) in &proposed.reliefs {
+    for (number, _) in reliefs {
         if let Some(cylinder) = build.cylinders.iter().find(|cylinder| cylinder.number == *number) {
             let mut of_this: Vec<&mut LeftLine> =
                 worst.iter_mut().filter(|line| line.cylinder == *number).collect();
@@ -324,7 +333,7 @@ fn left_of_all(build: &Build, proposed: &Proposed, valve: &str) -> Vec<LeftLine>
 }
 
 /// Whether a line of another cylinder leaves less, or is not even measured.
-fn leaves_less(line: &LeftLine, known: &LeftLine) -> bool {
+pub(crate) fn leaves_less(line: &LeftLine, known: &LeftLine) -> bool {
     match (line.left, known.left) {
         (Some(left), Some(least)) => left.value < least.value - SAME_M,
         (None, Some(_)) => true,

@@ -247,7 +247,7 @@ fn on_every_cylinder(build: &Build, worst: &Cylinder, valve: &Valve, cut: &FlyCu
     build.cylinders.iter().filter_map(pocket).collect()
 }
 
-fn left_of_crown(cylinder: &Cylinder, cut: &FlyCut) -> Vec<LeftLine> {
+pub(crate) fn left_of_crown(cylinder: &Cylinder, cut: &FlyCut) -> Vec<LeftLine> {
     let make = cylinder.piston.metal.make.unwrap_or(CrownMake::Forged);
     let line = |(of, found, needed): LeftOf| {
         let limit = if of == Left::Crown { crown_limit(make) } else { of.usual() };

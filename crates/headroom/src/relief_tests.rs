@@ -10,6 +10,7 @@ use super::{Outcome, ReliefOptions, relief};
 use crate::check::{CheckOptions, check};
 use crate::clearance::Clearance;
 use crate::fallback::Fallback;
+use crate::fallback_change::Change;
 use crate::finding::Status;
 use crate::relief_apply::with_reliefs;
 use crate::volumes::{VolumesAnswer, volumes};
@@ -107,6 +108,32 @@ fn exact_fallbacks_put_into_the_build_are_on_the_limit() {
 }
 
 #[test]
+fn exact_ways_over_the_piston_put_into_the_build_are_on_the_limit() {
+    // Independent of how they were solved: the changed readings on every cylinder, lobes fitted anew, the gap as `check`
+    // takes it.
+    let mut kinds: Vec<Change> = Vec::new();
+    for build in [candidate(KESTREL, BIG_VALVES), candidate(DUNLIN, ROCKERS)] {
+        for one in relief(&build, &ReliefOptions::default()).pistons {
+            for fallback in one.fallbacks {
+                let mut changed = build.clone();
+                for part in &fallback.changes {
+                    for cylinder in &mut changed.cylinders {
+                        part.change.apply(cylinder, &one.valve, part.by_si, [0.0; 2]);
+                    }
+                    kinds.push(part.change);
+                }
+                let off = (gap_by_check(&changed, one.check, &one.valve) - one.limit).get::<millimeter>();
+                assert!(off.abs() < 0.005, "{}: {:?} is off by {off} mm", build.name, fallback.changes);
+                assert!(!fallback.newly_short.iter().any(|(check, _)| *check == one.check));
+            }
+        }
+    }
+    for wanted in [Change::LessLift, Change::LessRatio, Change::LaterLobe, Change::EarlierLobe] {
+        assert!(kinds.contains(&wanted), "no way with {wanted:?}");
+    }
+}
+
+#[test]
 fn exact_cuts_leave_no_contact_and_their_room() {
     for build in in_trouble() {
         let answer = relief(&build, &ReliefOptions::default());
@@ -146,6 +173,38 @@ fn exact_a_build_with_its_cuts_made_clears_by_check() {
             build.name
         );
     }
+}
+
+#[test]
+fn exact_a_cut_that_is_there_leaves_what_was_foretold() {
+    let build = candidate(HERON, BITTERN_HEAD);
+    let answer = relief(&build, &ReliefOptions::default());
+    assert!(answer.standing.is_empty());
+    let after = relief(&with_reliefs(&build, &answer), &ReliefOptions::default());
+    assert_eq!(after.standing.len(), answer.valves.iter().filter(|one| one.cut.is_ok()).count());
+    for cut in &after.standing {
+        let foretold = answer.valves.iter().find(|one| one.valve == cut.valve).expect("it was cut");
+        let foretold = &foretold.cut.as_ref().expect("a cut").left;
+        assert_eq!(cut.left.len(), foretold.len());
+        for (line, before) in cut.left.iter().zip(foretold) {
+            assert_eq!(line.of, before.of);
+            let off = line.left.zip(before.left).map_or(0.0, |(one, other)| (one - other).value.abs());
+            // A relief is kept by its plunge and lean, from which its cutter comes back to a nanometre.
+            assert!(off < 1e-8 && line.is_fatal() == before.is_fatal(), "{:?}: off by {off} m", line.of);
+        }
+    }
+    let said = crate::relief_words::verdict(&after).join(" ");
+    assert!(said.contains("The relief that is there for the exhaust valve already leaves"), "{said}");
+    // In a crown as well.
+    let cut = relief(&candidate(DUNLIN, FLY_CUT), &ReliefOptions::default());
+    let rockers = candidate(DUNLIN, ROCKERS);
+    let after = relief(
+        &with_reliefs(&rockers, &relief(&rockers, &ReliefOptions::default())),
+        &ReliefOptions::default(),
+    );
+    assert!(after.standing.iter().any(|cut| cut.in_crown));
+    // The pocket that is proposed takes the place of the one that hits.
+    assert!(cut.standing.iter().all(|one| one.valve != "intake"));
 }
 
 #[test]

@@ -11,6 +11,7 @@ use crate::finding::Status;
 use crate::relief::{Outcome, Proposed, ReliefAnswer, ValveRelief};
 use crate::relief_fly_cut::{PistonRelief, ProposedPocket};
 use crate::relief_left::LeftLine;
+use crate::relief_standing::StandingCut;
 use crate::wire::FORMAT;
 
 /// [`ReliefAnswer`].
@@ -22,8 +23,20 @@ pub struct ReliefWire {
     outcome: &'static str,
     verdict: Vec<String>,
     reliefs: Vec<OneWire>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    standing_cuts: Vec<StandingWire>,
     notes: Vec<String>,
     cautions: Vec<&'static str>,
+}
+
+/// A cut that is there already.
+#[derive(Debug, Serialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
+struct StandingWire {
+    valve: String,
+    in_crown: bool,
+    cylinders: Vec<usize>,
+    left: Vec<LeftWire>,
 }
 
 #[derive(Debug, Serialize)]
@@ -148,6 +161,7 @@ impl ReliefWire {
             outcome: outcome(answer.outcome()),
             verdict,
             reliefs: valves.chain(answer.pistons.iter().map(OneWire::from)).collect(),
+            standing_cuts: answer.standing.iter().map(StandingWire::from).collect(),
             notes: answer.notes.clone(),
             cautions: crate::relief_words::CUT_CAUTIONS.to_vec(),
         }
@@ -159,6 +173,17 @@ fn outcome(outcome: Outcome) -> &'static str {
         Outcome::ClearsAsItIs => "clears_as_it_is",
         Outcome::ClearsAfterCut => "clears_after_cut",
         Outcome::DoesNot => "does_not_survive",
+    }
+}
+
+impl From<&StandingCut> for StandingWire {
+    fn from(cut: &StandingCut) -> Self {
+        Self {
+            valve: cut.valve.clone(),
+            in_crown: cut.in_crown,
+            cylinders: cut.cylinders.clone(),
+            left: cut.left.iter().map(LeftWire::from).collect(),
+        }
     }
 }
 

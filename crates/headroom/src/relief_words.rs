@@ -29,6 +29,7 @@ pub fn verdict(answer: &ReliefAnswer) -> Vec<String> {
     match answer.outcome() {
         Outcome::ClearsAsItIs => {
             sentences.push("It clears as it is: no valve needs a cut.".to_owned());
+            sentences.extend(standing_reasons(answer));
             return sentences;
         }
         Outcome::ClearsAfterCut => {
@@ -47,6 +48,7 @@ pub fn verdict(answer: &ReliefAnswer) -> Vec<String> {
     if !unmeasured.is_empty() {
         sentences.push(format!("Not known, so measure before cutting: {}.", unmeasured.join("; ")));
     }
+    sentences.extend(standing_reasons(answer));
     if answer.outcome() == Outcome::DoesNot {
         for relief in answer.valves.iter().filter(|relief| relief.outcome() == Outcome::DoesNot) {
             if let Some(first) = relief.with_cut.first() {
@@ -60,6 +62,21 @@ pub fn verdict(answer: &ReliefAnswer) -> Vec<String> {
         }
     }
     sentences
+}
+
+/// Where a cut that is there already leaves too little.
+fn standing_reasons(answer: &ReliefAnswer) -> impl Iterator<Item = String> {
+    answer.standing.iter().filter_map(|cut| {
+        let fatal: Vec<String> = cut.fatal().map(leaves).collect();
+        let (what, valve) = (if cut.in_crown { "pocket" } else { "relief" }, valve_name(&cut.valve));
+        (!fatal.is_empty())
+            .then(|| format!("The {what} that is there for the {valve} already {}.", fatal.join(" and ")))
+    })
+}
+
+/// Why a cut is not to be made, in words for a drawing; empty when it is survived.
+pub fn kills<'a>(left: impl Iterator<Item = &'a LeftLine>) -> Vec<String> {
+    left.map(leaves).collect()
 }
 
 /// `the block`: what a valve is against.
@@ -225,7 +242,8 @@ pub fn changed_words(changed: &Changed) -> String {
     let name = changed.change.words();
     if changed.change.is_angle() {
         let by = Angle::new::<units::angle::radian>(changed.by_si);
-        return format!("{name} by {}", show_both(by));
+        let of_crank = if changed.change.is_crank_angle() { " of the crank" } else { "" };
+        return format!("{name} by {}{of_crank}", show_both(by));
     }
     if changed.change.is_ratio() {
         let to = changed.to_si.map_or_else(String::new, |to| format!("{to:.2}, "));

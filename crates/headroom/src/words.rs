@@ -252,7 +252,11 @@ pub fn contact(explained: &Explained, n_cylinders: usize, system: UnitSystem) ->
 
 /// ` at 9° after top dead centre`: where the crank stands, nearest dead centre named.
 pub fn crank(seen: &Seen) -> String {
-    let Some(crank) = seen.crank else { return String::new() };
+    seen.crank.map_or_else(String::new, crank_words)
+}
+
+/// The same of a crank angle.
+pub fn crank_words(crank: CrankAngle) -> String {
     let from_overlap = (crank.degrees() - 360.0 + 360.0).rem_euclid(720.0) - 360.0;
     let (from, centre) = if from_overlap.abs() <= 180.0 {
         (from_overlap, "overlap top dead centre")

@@ -13,6 +13,7 @@ use glam::DVec2;
 use units::{Length, Volume};
 
 use crate::drawing::{Anchor, Drawing, Layer, Vertex, both};
+use crate::letters::{add_clearest, width_mm};
 
 /// A dowel, from which the work is set up.
 #[derive(Clone, Debug, PartialEq)]
@@ -52,6 +53,8 @@ pub struct CutSheet {
     pub dowels: Vec<Dowel>,
     /// Further lines of text, such as what the cut leaves.
     pub remarks: Vec<String>,
+    /// Why the cut is not to be made; empty when the part survives it.
+    pub kills: Vec<String>,
 }
 
 impl CutSheet {
@@ -75,8 +78,21 @@ impl CutSheet {
         volume: Volume,
     ) -> Self {
         let (gasket, fire_ring) = (None, Vec::new());
-        let (holes, dowels, remarks) = (Vec::new(), Vec::new(), Vec::new());
-        Self { title, cutter, metal, outline, extent, volume, gasket, fire_ring, holes, dowels, remarks }
+        let (holes, dowels, remarks, kills) = Default::default();
+        Self {
+            title,
+            cutter,
+            metal,
+            outline,
+            extent,
+            volume,
+            gasket,
+            fire_ring,
+            holes,
+            dowels,
+            remarks,
+            kills,
+        }
     }
 }
 
@@ -105,8 +121,26 @@ pub fn cut_drawing(sheet: &CutSheet) -> Drawing {
         }
     }
     dimensions(&mut drawing, sheet);
+    if !sheet.kills.is_empty() {
+        warning(&mut drawing, sheet.metal.top_radius() * MM_PER_M);
+    }
     drawing
 }
+
+/// Across the whole drawing, under its lines: that it is not to be made.
+fn warning(drawing: &mut Drawing, radius_mm: f64) {
+    const SLANT_RAD: f64 = 0.6;
+    let size_mm = 2.0 * radius_mm / width_mm(DOES_NOT_SURVIVE, 1.0);
+    let along = DVec2::from_angle(SLANT_RAD);
+    for (row, words) in [DOES_NOT_SURVIVE, DO_NOT_CUT].into_iter().enumerate() {
+        let at = -along.perp() * (size_mm * (1.3 * row as f64 + 0.1));
+        drawing.turned_text(Layer::Warning, at, size_mm, SLANT_RAD, Anchor::Middle, words.to_owned());
+    }
+}
+
+/// What stands across a drawing of a cut that the part does not survive.
+pub const DOES_NOT_SURVIVE: &str = "DOES NOT SURVIVE";
+const DO_NOT_CUT: &str = "DO NOT CUT";
 
 fn surroundings(drawing: &mut Drawing, sheet: &CutSheet) {
     let bore_mm = match sheet.metal {
@@ -167,10 +201,11 @@ fn dimensions(drawing: &mut Drawing, sheet: &CutSheet) {
     drawing.cross(Layer::Centers, center, CROSS_MM);
     let corner = DVec2::new(center.x, 0.0);
     if center.x.abs() > LEAST_DIMENSION_MM {
-        drawing.dimension(DVec2::ZERO, corner, -8.0 * center.x.signum() * center.y.signum_or(1.0));
+        let off = -8.0 * center.x.signum() * center.y.signum_or(1.0);
+        dimension(drawing, DVec2::ZERO, corner, off);
     }
     if center.y.abs() > LEAST_DIMENSION_MM {
-        drawing.dimension(corner, center, 8.0 * center.x.signum_or(1.0) * center.y.signum());
+        dimension(drawing, corner, center, 8.0 * center.x.signum_or(1.0) * center.y.signum());
     }
     let edge_mm = sheet.metal.top_radius() * MM_PER_M;
     let Some(extent) = &sheet.extent else { return };
@@ -178,23 +213,60 @@ fn dimensions(drawing: &mut Drawing, sheet: &CutSheet) {
     let out = farthest.try_normalize().unwrap_or(DVec2::X);
     if let Metal::Block { bore_radius, .. } = sheet.metal {
         let bore_mm = bore_radius * MM_PER_M;
-        let over = farthest.length() - bore_mm;
-        let words = format!("{} beyond the bore", both(over));
-        drawing.leader(farthest, words_beside(extent, out) * bore_mm, words);
         for &[from, to] in &extent.azimuths {
             if to - from < std::f64::consts::PI {
                 let [a, b] = [to, from].map(|azimuth| DVec2::from_angle(azimuth) * bore_mm);
-                drawing.dimension(a, b, -0.35 * bore_mm);
+                dimension(drawing, a, b, -0.3 * bore_mm);
             }
         }
+        let over = farthest.length() - bore_mm;
+        leader(
+            drawing,
+            farthest,
+            words_beside(extent, out) * bore_mm,
+            &format!("{} beyond the bore", both(over)),
+        );
     } else if farthest.length() < edge_mm - LEAST_DIMENSION_MM {
         let words = format!("{} to the edge", both(edge_mm - farthest.length()));
-        drawing.leader(farthest, words_beside(extent, out) * edge_mm, words);
+        leader(drawing, farthest, words_beside(extent, out) * edge_mm, &words);
     }
     // Across the bore from the cut there is room.
-    let front = -out * (0.6 * edge_mm) - DVec2::X * 7.0;
-    drawing.leader(front + DVec2::X * 14.0, front, "front");
-    drawing.text(front - DVec2::Y * 4.0, 2.6, Anchor::Middle, "seen from above");
+    let ways = TURNS_RAD.map(|turn| {
+        let mut way = Drawing::default();
+        let front = -DVec2::from_angle(turn).rotate(out) * (0.6 * edge_mm) - DVec2::X * 7.0;
+        way.leader(front + DVec2::X * 14.0, front, "front");
+        way.text(front - DVec2::Y * 4.5, 2.6, Anchor::Middle, "seen from above");
+        way
+    });
+    add_clearest(drawing, ways);
+}
+
+/// Other places for a dimension's line, against the usual one, and for words, turned about the bore's centre.
+const OFFSETS: [f64; 9] = [1.0, 1.5, 2.0, 2.5, 3.0, -1.0, -1.5, -2.0, -2.5];
+const TURNS_RAD: [f64; 9] = [0.0, 0.3, -0.3, 0.6, -0.6, 0.9, -0.9, 1.3, -1.3];
+
+/// A dimension, its line as near the usual place as words leave room.
+fn dimension(drawing: &mut Drawing, from: DVec2, to: DVec2, off_mm: f64) {
+    add_clearest(
+        drawing,
+        OFFSETS.map(|share| {
+            let mut way = Drawing::default();
+            way.dimension(from, to, off_mm * share);
+            way
+        }),
+    );
+}
+
+/// Words about a point, as near the usual place as others leave room.
+fn leader(drawing: &mut Drawing, to: DVec2, from: DVec2, words: &str) {
+    add_clearest(
+        drawing,
+        TURNS_RAD.map(|turn| {
+            let mut way = Drawing::default();
+            way.leader(to, DVec2::from_angle(turn).rotate(from), words);
+            way
+        }),
+    );
 }
 
 /// Where words about the farthest point stand, in radii: inside the bore, past the upper end of the opening.

@@ -8,6 +8,16 @@ use units::length::millimeter;
 /// What an item shows. Layers have the same names in every format that has layers.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Layer {
+    /// Colours of a map.
+    Dye,
+    /// Hatching over them.
+    Hatch,
+    /// Warnings across a drawing.
+    Warning,
+    /// Line along which parts touch.
+    Contact,
+    /// Line along which a gap is on its limit.
+    Limit,
     /// Cylinder bore, or side of the piston.
     Bore,
     /// Outer edge of the lead-in chamfer.
@@ -33,8 +43,13 @@ pub enum Layer {
 }
 
 impl Layer {
-    /// All layers.
-    pub const ALL: [Self; 11] = [
+    /// All layers, in the order they are drawn.
+    pub const ALL: [Self; 16] = [
+        Self::Dye,
+        Self::Hatch,
+        Self::Warning,
+        Self::Contact,
+        Self::Limit,
         Self::Bore,
         Self::Chamfer,
         Self::Cut,
@@ -51,6 +66,11 @@ impl Layer {
     /// Name in files.
     pub fn name(self) -> &'static str {
         match self {
+            Self::Dye => "DYE",
+            Self::Hatch => "HATCH",
+            Self::Warning => "WARNING",
+            Self::Contact => "CONTACT",
+            Self::Limit => "LIMIT",
             Self::Bore => "BORE",
             Self::Chamfer => "CHAMFER",
             Self::Cut => "CUT",
@@ -68,15 +88,23 @@ impl Layer {
     /// How its lines look.
     pub fn line(self) -> Line {
         let (width_mm, dash_mm): (f64, &'static [f64]) = match self {
-            Self::Cut => (0.5, &[]),
+            Self::Cut | Self::Contact => (0.5, &[]),
+            Self::Limit => (0.4, &[1.6, 1.2]),
             Self::Bore | Self::Holes | Self::Dowels => (0.3, &[]),
             Self::ScaleBar => (0.25, &[]),
             Self::Gasket => (0.25, &[4.0, 1.5]),
             Self::Centers => (0.13, &[6.0, 1.0, 1.0, 1.0]),
-            Self::Chamfer | Self::Dimensions | Self::Text | Self::Frame => (0.13, &[]),
+            Self::Dye
+            | Self::Hatch
+            | Self::Warning
+            | Self::Chamfer
+            | Self::Dimensions
+            | Self::Text
+            | Self::Frame => (0.13, &[]),
         };
         let color = match self {
             Self::Cut => Color { red: 200, green: 20, blue: 30, index: 1 },
+            Self::Warning => Color { red: 240, green: 150, blue: 140, index: 1 },
             Self::Gasket => Color { red: 20, green: 90, blue: 170, index: 5 },
             Self::Dimensions => Color { red: 70, green: 70, blue: 70, index: 8 },
             _ => Color { red: 0, green: 0, blue: 0, index: 7 },
@@ -144,6 +172,13 @@ pub enum Shape {
         /// Radius, in millimetres.
         radius_mm: f64,
     },
+    /// Plain colour wherever loops go around, drawn in its own colour.
+    Area {
+        /// Corners of each loop; a hole turns the other way.
+        loops: Vec<Vec<DVec2>>,
+        /// Its colour.
+        color: Color,
+    },
     /// One line of words.
     Text {
         /// Where its base line starts, is centred or ends.
@@ -196,6 +231,11 @@ impl Drawing {
     /// Adds a circle.
     pub fn circle(&mut self, layer: Layer, center: DVec2, radius_mm: f64) {
         self.items.push(Item { layer, shape: Shape::Circle { center, radius_mm } });
+    }
+
+    /// Adds plain colour inside loops.
+    pub fn area(&mut self, layer: Layer, loops: Vec<Vec<DVec2>>, color: Color) {
+        self.items.push(Item { layer, shape: Shape::Area { loops, color } });
     }
 
     /// Adds a line of words.
@@ -253,7 +293,7 @@ impl Drawing {
         self.path(Layer::Dimensions, vertices.map(|by| Vertex { at: tip + by, bulge: 0.0 }).into(), false);
     }
 
-    fn turned_text(
+    pub(crate) fn turned_text(
         &mut self,
         layer: Layer,
         at: DVec2,
@@ -285,6 +325,7 @@ impl Item {
         match &mut moved.shape {
             Shape::Path { vertices, .. } => vertices.iter_mut().for_each(|vertex| vertex.at += by),
             Shape::Circle { center, .. } => *center += by,
+            Shape::Area { loops, .. } => loops.iter_mut().flatten().for_each(|at| *at += by),
             Shape::Text { at, .. } => *at += by,
         }
         moved
@@ -309,6 +350,10 @@ impl Item {
             }
             Shape::Circle { center, radius_mm } => {
                 Some([*center - DVec2::splat(*radius_mm), *center + DVec2::splat(*radius_mm)])
+            }
+            Shape::Area { loops, .. } => {
+                let corners = || loops.iter().flatten().copied();
+                Some([corners().reduce(DVec2::min)?, corners().reduce(DVec2::max)?])
             }
             Shape::Text { .. } => None,
         }

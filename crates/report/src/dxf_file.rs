@@ -30,16 +30,18 @@ pub fn dxf(drawing: &Drawing) -> dxf::DxfResult<Vec<u8>> {
         let color = Color::from_index(layer.line().color.index);
         file.add_layer(DxfLayer { name: layer.name().to_owned(), color, ..DxfLayer::default() });
     }
-    for item in &drawing.items {
-        file.add_entity(entity(item));
+    for entity in drawing.items.iter().filter_map(entity) {
+        file.add_entity(entity);
     }
     let mut bytes = Vec::new();
     file.save(&mut bytes)?;
     Ok(bytes)
 }
 
-fn entity(item: &Item) -> Entity {
+/// Colours have no lines to follow, and are left out.
+fn entity(item: &Item) -> Option<Entity> {
     let specific = match &item.shape {
+        Shape::Area { .. } => return None,
         Shape::Circle { center, radius_mm } => {
             let center = Point::new(center.x, center.y, 0.0);
             EntityType::Circle(Circle { center, radius: *radius_mm, ..Circle::default() })
@@ -78,5 +80,5 @@ fn entity(item: &Item) -> Entity {
     };
     let mut entity = Entity::new(specific);
     entity.common.layer = item.layer.name().to_owned();
-    entity
+    Some(entity)
 }

@@ -4,6 +4,7 @@ use glam::DVec2;
 use pdf_writer::{Content, Finish, Name, Pdf, Rect, Ref, Str, TextStr};
 
 use crate::drawing::{Anchor, Item, Layer, Shape, arc};
+use crate::letters::helvetica_width;
 use crate::sheet::Sheet;
 
 /// A PDF unit is the 72nd part of an inch.
@@ -54,6 +55,21 @@ fn drawn(sheet: &Sheet, font: Name) -> Vec<u8> {
 
 fn draw(content: &mut Content, item: &Item, font: Name) {
     match &item.shape {
+        Shape::Area { loops, color } => {
+            let [red, green, blue] = [color.red, color.green, color.blue].map(|part| f32::from(part) / 255.0);
+            content.save_state();
+            content.set_fill_rgb(red, green, blue);
+            for corners in loops {
+                let Some((first, others)) = corners.split_first() else { continue };
+                move_to(content, *first);
+                for at in others {
+                    content.line_to(at.x as f32, at.y as f32);
+                }
+                content.close_path();
+            }
+            content.fill_nonzero();
+            content.restore_state();
+        }
         Shape::Circle { center, radius_mm } => {
             let whole = crate::drawing::Arc {
                 center: *center,
@@ -137,21 +153,4 @@ fn win_ansi(words: &str) -> Vec<u8> {
             _ => b'?',
         })
         .collect()
-}
-
-/// Width of a letter in Helvetica against its size: the usual ones, and 0.556 for the rest (Adobe font metrics, from
-/// memory). Only the placing of centred words depends on it.
-fn helvetica_width(byte: u8) -> f64 {
-    match byte {
-        b'i' | b'j' | b'l' | b'\'' => 0.222,
-        b' ' | b'!' | b',' | b'.' | b'/' | b':' | b';' | b'f' | b't' | b'I' => 0.278,
-        b'(' | b')' | b'-' | b'r' => 0.333,
-        b'c' | b'k' | b's' | b'v' | b'x' | b'y' | b'z' | b'J' => 0.5,
-        b'w' | b'C' | b'D' | b'H' | b'N' | b'R' | b'U' => 0.722,
-        b'm' | b'M' => 0.833,
-        b'+' | b'=' => 0.584,
-        b'A' | b'B' | b'E' | b'K' | b'P' | b'S' | b'V' | b'X' | b'Y' => 0.667,
-        b'G' | b'O' | b'Q' => 0.778,
-        _ => 0.556,
-    }
 }

@@ -11,6 +11,13 @@ pub enum Paper {
     A4,
     /// 8.5 by 11 in.
     Letter,
+    /// Any other size, in millimetres.
+    Other {
+        /// From left to right.
+        width_mm: u16,
+        /// From top to bottom.
+        height_mm: u16,
+    },
 }
 
 impl Paper {
@@ -19,6 +26,7 @@ impl Paper {
         match self {
             Self::A4 => [210.0, 297.0],
             Self::Letter => [8.5 * 25.4, 11.0 * 25.4],
+            Self::Other { width_mm, height_mm } => [width_mm, height_mm].map(f64::from),
         }
     }
 
@@ -27,6 +35,7 @@ impl Paper {
         match self {
             Self::A4 => "A4",
             Self::Letter => "Letter",
+            Self::Other { .. } => "a sheet of its own",
         }
     }
 }

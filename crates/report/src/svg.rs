@@ -2,7 +2,7 @@
 
 use std::fmt::Write;
 
-use crate::drawing::{Anchor, Item, Layer, Shape, arc};
+use crate::drawing::{Anchor, Color, Item, Layer, Shape, arc};
 use crate::sheet::Sheet;
 
 /// The sheet as an SVG document of the paper's size.
@@ -24,7 +24,7 @@ pub fn svg(sheet: &Sheet) -> String {
             continue;
         }
         let style = layer.line();
-        let color = format!("#{:02x}{:02x}{:02x}", style.color.red, style.color.green, style.color.blue);
+        let color = hex(style.color);
         let dash = style.dash_mm.iter().map(f64::to_string).collect::<Vec<_>>().join(" ");
         let dash = if dash.is_empty() { dash } else { format!(r#" stroke-dasharray="{dash}""#) };
         line(format!(
@@ -44,6 +44,23 @@ pub fn svg(sheet: &Sheet) -> String {
 /// One shape; SVG counts heights downward.
 fn shape(shape: &Shape, height: f64, color: &str) -> String {
     match shape {
+        Shape::Area { loops, color } => {
+            let mut d = String::new();
+            for corners in loops {
+                for (idx, at) in corners.iter().enumerate() {
+                    let _ = write!(
+                        d,
+                        "{}{} {}",
+                        if idx == 0 { 'M' } else { 'L' },
+                        hundredth(at.x),
+                        hundredth(height - at.y)
+                    );
+                }
+                d.push('Z');
+            }
+            let color = hex(*color);
+            format!(r#"<path d="{d}" fill="{color}" fill-rule="nonzero" stroke="none"/>"#)
+        }
         Shape::Circle { center, radius_mm } => {
             format!(
                 r#"<circle cx="{}" cy="{}" r="{}"/>"#,
@@ -95,6 +112,15 @@ fn shape(shape: &Shape, height: f64, color: &str) -> String {
             )
         }
     }
+}
+
+fn hex(color: Color) -> String {
+    format!("#{:02x}{:02x}{:02x}", color.red, color.green, color.blue)
+}
+
+/// Edges of colour are drawn to a hundredth of a millimetre; there are many of them.
+fn hundredth(value: f64) -> String {
+    mm((100.0 * value).round() / 100.0)
 }
 
 /// Millimetres to a tenth of a micrometre.

@@ -8,6 +8,7 @@ use crate::cautions::CAUTIONS;
 use crate::cut_drawing::{CutSheet, cut_drawing};
 use crate::cut_words::cut_words;
 use crate::drawing::{Anchor, Drawing, Item, Layer};
+use crate::page::{MARGIN_MM, SMALL_MM, TEXT_MM, TITLE_MM, lines, scale_bars};
 use crate::sheet::{Paper, Sheet};
 
 /// Why there is no template.
@@ -24,17 +25,6 @@ pub enum TemplateError {
         paper: &'static str,
     },
 }
-
-/// Blank edge that every printer leaves, in millimetres.
-const MARGIN_MM: f64 = 10.0;
-
-/// Sizes of text, in millimetres.
-const TITLE_MM: f64 = 5.0;
-const TEXT_MM: f64 = 3.2;
-const SMALL_MM: f64 = 2.8;
-
-/// Width of an average letter against its size; words are broken by it, with something to spare.
-const LETTER_WIDTH: f64 = 0.49;
 
 /// A sheet with the cut at full size.
 ///
@@ -74,9 +64,9 @@ pub fn template(sheet: &CutSheet, paper: Paper) -> Result<Sheet, TemplateError> 
     let shown = Drawing { items: all.items.iter().filter(fits).cloned().collect() };
     drawing.add_moved(&shown, center);
     let below = scale_bars(&mut drawing, center.y + low.y - 10.0);
-    let below = lines(&mut drawing, &cut_words(sheet), below - 6.0, room, TEXT_MM);
+    let below = lines(&mut drawing, &cut_words(sheet), DVec2::new(MARGIN_MM, below - 6.0), room, TEXT_MM);
     let cautions: Vec<String> = CAUTIONS.map(String::from).into();
-    lines(&mut drawing, &cautions, below - 3.0, room, SMALL_MM);
+    lines(&mut drawing, &cautions, DVec2::new(MARGIN_MM, below - 3.0), room, SMALL_MM);
     Ok(Sheet { paper, title: sheet.title.clone(), origin: center, drawing })
 }
 
@@ -91,62 +81,11 @@ fn heading(drawing: &mut Drawing, sheet: &CutSheet, [width, height]: [f64; 2]) -
     y -= 1.5 * TEXT_MM;
     let words = "Full size. Print at 100 %, without fitting to the page; then measure both bars.";
     drawing.text(DVec2::new(MARGIN_MM, y), TEXT_MM, Anchor::Left, words);
+    if !sheet.kills.is_empty() {
+        let words = format!("Does not survive, do not cut: it {}.", sheet.kills.join(" and "));
+        y = lines(drawing, &[words], DVec2::new(MARGIN_MM, y), width - 2.0 * MARGIN_MM, TEXT_MM);
+    }
     y -= 2.0;
     drawing.line(Layer::Frame, DVec2::new(MARGIN_MM, y), DVec2::new(width - MARGIN_MM, y));
     y
-}
-
-/// Two bars with their ticks; returns the height of what is below.
-fn scale_bars(drawing: &mut Drawing, y: f64) -> f64 {
-    let bars: [(&str, f64, usize, usize); 2] = [("mm", 1.0, 100, 10), ("in", 25.4, 4, 1)];
-    for (row, (unit, step_mm, n_steps, n_labelled)) in bars.into_iter().enumerate() {
-        let from = DVec2::new(MARGIN_MM + 5.0, y - 10.0 * row as f64);
-        drawing.line(Layer::ScaleBar, from, from + DVec2::X * (step_mm * n_steps as f64));
-        for step in 0..=n_steps {
-            let at = from + DVec2::X * (step_mm * step as f64);
-            let labelled = step % n_labelled == 0;
-            let half = step % 5 == 0;
-            let tick = if labelled {
-                4.0
-            } else if half {
-                2.8
-            } else {
-                1.6
-            };
-            drawing.line(Layer::ScaleBar, at, at + DVec2::Y * tick);
-            if labelled && (step == 0 || step == n_steps || n_labelled > 1) && step % (n_labelled * 2) == 0
-                || step == n_steps
-            {
-                let unit = if step == n_steps { unit } else { "" };
-                drawing.text(at + DVec2::new(0.6, 2.0), SMALL_MM, Anchor::Left, format!("{step} {unit}"));
-            }
-        }
-    }
-    y - 10.0
-}
-
-/// Lines of words, broken to a width; returns the height of the last base line.
-fn lines(drawing: &mut Drawing, words: &[String], top: f64, width_mm: f64, size_mm: f64) -> f64 {
-    let n_letters = (width_mm / (LETTER_WIDTH * size_mm)) as usize;
-    let mut y = top;
-    for line in words.iter().flat_map(|line| broken(line, n_letters)) {
-        y -= 1.35 * size_mm;
-        drawing.text(DVec2::new(MARGIN_MM, y), size_mm, Anchor::Left, line);
-    }
-    y
-}
-
-/// A line broken between words.
-fn broken(line: &str, n_letters: usize) -> Vec<String> {
-    let mut parts: Vec<String> = Vec::new();
-    for word in line.split_whitespace() {
-        match parts.last_mut() {
-            Some(part) if part.chars().count() + 1 + word.chars().count() <= n_letters => {
-                part.push(' ');
-                part.push_str(word);
-            }
-            _ => parts.push(word.to_owned()),
-        }
-    }
-    parts
 }

@@ -134,3 +134,91 @@ fn exact_cuts_that_leave_the_deck_whole_are_drawn_without_a_line() {
         assert_eq!(cut.is_empty(), what == "does not reach");
     }
 }
+
+#[test]
+fn exact_words_on_a_cut_stand_clear_of_each_other() {
+    use report::letters::WordsBox;
+    for (x, y) in [(24.0, 0.0), (23.9, 0.5), (17.0, 17.0), (0.3, 24.0), (-20.0, -13.5)] {
+        let end = DVec3::new(x, y, -4.0) * 1e-3;
+        let shape = Shape::Cutter { corner_radius: mm(1.0) };
+        let cutter =
+            Cutter::new(end, DVec3::Z, [DVec3::X, DVec3::Y], 0.0285, shape).expect("a possible cutter");
+        let cut = ReliefCut::new(cutter, Metal::block(0.0508, 0.0005, 0.0005));
+        let drawing = cut_drawing(&CutSheet::of_cut("Wren", &cut, Volume::default()));
+        let boxes: Vec<WordsBox> = drawing.items.iter().filter_map(WordsBox::of).collect();
+        for (idx, one) in boxes.iter().enumerate() {
+            assert!(boxes[..idx].iter().all(|other| !one.meets(other)), "at {x}, {y}");
+        }
+    }
+}
+
+#[test]
+fn exact_a_cut_that_is_not_survived_says_so_across_its_drawing() {
+    let mut killed = sheet(50.8);
+    killed.kills = vec!["leaves 0.18 mm to the top ring".to_owned()];
+    let page = template(&killed, Paper::A4).expect("it fits");
+    let written = svg(&page);
+    assert!(written.contains("Does not survive, do not cut: it leaves 0.18 mm to the top ring."));
+    assert!(written.contains(report::cut_drawing::DOES_NOT_SURVIVE));
+    assert!(text(&dxf(&cut_drawing(&killed)).expect("writable")).contains("DO NOT CUT"));
+    assert!(!svg(&template(&sheet(50.8), Paper::A4).expect("it fits")).contains("DO NOT CUT"));
+}
+
+#[test]
+fn exact_a_dye_map_has_its_colours_lines_and_words() {
+    use fit::dye_map::{Fineness, Passing, deck, wall};
+    use fit::solid::{Obstacle, ValveHead};
+    use report::{DyeSheet, DyeSpot, DyeSurface, dye_drawing};
+    let block = Obstacle::block(0.045, 0.0, 0.0);
+    let seated = DVec3::new(3.0, 25.6, 2.0) * 1e-3;
+    let valve = ValveHead::new(0.02, 1e-3, std::f64::consts::FRAC_PI_4, 4e-3, seated, [0.0; 2]);
+    let valves = [Passing { valve: &valve, travel_m: 0.01, limit_m: 1.5e-3 }];
+    let fine = Fineness { n_columns: 360, n_rows: 30 };
+    let map = |limit_words: &str| DyeSheet {
+        title: "Wren, cylinder 1: dye map".into(),
+        bore_radius_m: 0.045,
+        wall: wall(&block, &valves, 0.012, fine).opened_at_widest(),
+        deck: deck(&block, &valves, 0.008, fine),
+        crown: None,
+        spots: vec![DyeSpot {
+            on: DyeSurface::Wall,
+            point_m: [0.0, 0.045, -0.002],
+            words: limit_words.into(),
+        }],
+        remarks: vec!["No map of the crown: no lobes.".into()],
+    };
+    let page = dye_drawing(&map("exhaust valve to the block: hits"));
+    let [width, height] = page.paper.size_mm();
+    for item in &page.drawing.items {
+        let Some([low, high]) = item.bounds() else { continue };
+        assert!(low.x >= 0.0 && low.y >= 0.0 && high.x <= width && high.y <= height, "{item:?}");
+    }
+    // Full size: the strip is as long as the bore is round.
+    let strip = page.drawing.items.iter().filter(|item| item.layer == Layer::Bore).find_map(Item::bounds);
+    let [low, high] = strip.expect("a strip");
+    assert!((high.x - low.x - std::f64::consts::TAU * 45.0).abs() < 1e-9);
+    for layer in [Layer::Dye, Layer::Hatch, Layer::Contact, Layer::Limit] {
+        assert!(page.drawing.items.iter().any(|item| item.layer == layer), "{}", layer.name());
+    }
+    let written = svg(&page);
+    for said in
+        ["hits: the parts run into each other", "1 exhaust valve to the block: hits", "No map of the crown"]
+    {
+        assert!(written.contains(said), "no {said}");
+    }
+    assert!(CAUTIONS.iter().all(|caution| written.contains(caution)));
+    assert_eq!(written, svg(&dye_drawing(&map("exhaust valve to the block: hits"))));
+}
+
+#[cfg(feature = "png")]
+#[test]
+fn exact_a_picture_has_the_size_of_its_paper() {
+    let page = template(&sheet(50.8), Paper::A4).expect("it fits");
+    let picture = report::png(&page, 72.0).expect("painted");
+    assert!(picture.starts_with(b"\x89PNG"));
+    let side = |at: usize| u32::from_be_bytes(picture[at..at + 4].try_into().expect("four bytes"));
+    // 210 by 297 mm at 72 dots to the inch.
+    assert_eq!([side(16), side(20)], [595, 842]);
+    assert!(picture.windows(4).any(|chunk| chunk == b"pHYs"));
+    assert_eq!(picture, report::png(&page, 72.0).expect("painted"));
+}

@@ -4,8 +4,8 @@
 use std::f64::consts::PI;
 
 use fit::relief_of_block::removed_by;
-use fit::relief_of_piston::pocket_volume;
-use parts::{Block, Cylinder, Pocket};
+use fit::relief_of_piston::fly_cuts_volume;
+use parts::{Block, Cylinder};
 use units::Volume;
 
 use crate::outline_area::outline_area;
@@ -113,8 +113,8 @@ impl ClearanceVolumes {
 /// crown    as measured from the datum plane, positive for a dish
 /// top land pi (B - c) c h         the ring between bore B and land B - 2c, from the ring h up to the datum plane
 /// chamfer  pi w k (B/2 + w/3)     a triangle w wide and k deep carried round the bore (Pappus)
-/// reliefs  the metal each cutter takes out of the block; where two overlap, that space counts twice
-/// fly-cuts the metal each takes out of a flat crown, less what the same valve's older pocket had taken
+/// reliefs  the metal the cutters take out of the block; what two share counts once
+/// fly-cuts the metal they take out of a flat crown with its older pockets; what two share counts once
 /// ```
 /// Plane and solid geometry, exact for round, straight bores; the worksheet of the trade (racing press) has the same
 /// parts, with the bore in place of the opening and without chamfer.
@@ -150,17 +150,6 @@ fn relief_volume(block: &Block) -> Volume {
     block.reliefs.iter().map(|relief| removed_by(block, relief)).fold(Volume::default(), |sum, one| sum + one)
 }
 
-/// An older pocket is taken to lie inside the fly-cut that went over it.
 fn fly_cut_volume(cylinder: &Cylinder) -> Volume {
-    let piston = &cylinder.piston;
-    if let Some(known) = piston.fly_cut_volume {
-        return known.value;
-    }
-    let more = |cut: &Pocket| {
-        let older = piston.pockets.iter().filter(|pocket| pocket.valve == cut.valve);
-        let gone = older.map(|pocket| pocket_volume(cylinder, pocket)).fold(Volume::default(), |a, b| a + b);
-        let more = pocket_volume(cylinder, cut) - gone;
-        if more > Volume::default() { more } else { Volume::default() }
-    };
-    piston.fly_cuts.iter().map(more).fold(Volume::default(), |sum, one| sum + one)
+    cylinder.piston.fly_cut_volume.map_or_else(|| fly_cuts_volume(cylinder), |known| known.value)
 }

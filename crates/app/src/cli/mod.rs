@@ -5,6 +5,7 @@ mod swap;
 mod swap_payoff;
 mod relief;
 mod relief_drawings;
+mod relief_dye;
 mod volumes;
 mod lift;
 mod slack;

@@ -11,13 +11,14 @@ use headroom::relief::{Outcome, Proposed, ReliefAnswer, ReliefOptions, ValveReli
 use headroom::relief_fly_cut::{PistonRelief, ProposedPocket};
 use headroom::relief_left::LeftLine;
 use headroom::relief_sheet::cuts_as_tables;
+use headroom::relief_standing::StandingCut;
 use headroom::relief_wire::ReliefWire;
 use headroom::relief_words::{CUT_CAUTIONS, against, changed_words, left_words, verdict};
 use headroom::words;
 use units::{Angle, Length, Quantity, UnitSystem, Volume, show_both, show_decimals};
 
 use super::output::{coloured, heading, print, print_json, status, table, wrapped};
-use super::{Common, Format, relief_drawings, sheets};
+use super::{Common, Format, relief_drawings, relief_dye, sheets};
 use crate::exit::Exit;
 
 /// What to cut.
@@ -46,7 +47,13 @@ pub struct ReliefArgs {
     /// Thickness of the piston crown where a pocket goes
     #[arg(long, value_parser = quantity::<Length>)]
     crown_thickness: Option<Length>,
-    /// Write the drawings of every cut into this folder: templates as PDF and SVG, DXF, STL
+    /// Write the dye map, wall, deck and crown coloured by the gap, as .svg, .png or .pdf
+    #[arg(long, value_name = "FILE")]
+    dye: Option<PathBuf>,
+    /// The cylinder of the dye map; else the one where a valve comes worst
+    #[arg(long, value_name = "NUMBER", requires = "dye")]
+    cylinder: Option<usize>,
+    /// Write the drawings of every cut into this folder: templates as PDF, SVG and PNG, DXF, STL; and the dye map
     #[arg(long, value_name = "FOLDER")]
     out: Option<PathBuf>,
     /// Write a swap sheet (or build sheet, as the candidate is one) with the cuts made
@@ -103,6 +110,10 @@ pub fn run(args: &ReliefArgs) -> Result<Exit> {
         None => Vec::new(),
     };
     written.extend(applied);
+    if let Some(path) = &args.dye {
+        relief_dye::write(path, &build, args.cylinder)?;
+        written.push(path.clone());
+    }
     let sentences = verdict(&answer);
     let system = args.common.system();
     match args.common.format {
@@ -118,6 +129,9 @@ pub fn run(args: &ReliefArgs) -> Result<Exit> {
             for relief in &answer.pistons {
                 out.push_str(&piston_text(relief));
             }
+            for cut in &answer.standing {
+                out.push_str(&standing_text(cut));
+            }
             if !answer.notes.is_empty() {
                 let lines: String =
                     answer.notes.iter().map(|note| wrapped(&format!("  {note}"), 4)).collect();
@@ -132,7 +146,8 @@ pub fn run(args: &ReliefArgs) -> Result<Exit> {
             print(&coloured(&out));
         }
     }
-    Ok(if answer.outcome() == Outcome::ClearsAsItIs { Exit::Clear } else { Exit::NotClear })
+    let stands = answer.standing.iter().all(|cut| cut.fatal().next().is_none());
+    Ok(if answer.outcome() == Outcome::ClearsAsItIs && stands { Exit::Clear } else { Exit::NotClear })
 }
 
 /// Writes the candidate with the cuts after it, or a swap sheet of the cuts alone on the build.
@@ -304,6 +319,14 @@ pub fn left_rows(left: &[LeftLine], cylinder: usize) -> Vec<Vec<String>> {
         ]
     }));
     rows
+}
+
+/// A cut that is there already, and what it leaves.
+fn standing_text(cut: &StandingCut) -> String {
+    let what = if cut.in_crown { "the pocket in the crown" } else { "the relief in bore and deck" };
+    let valve = words::valve_name(&cut.valve);
+    let first = cut.cylinders.first().copied().unwrap_or(1);
+    format!("{}{}", heading(&format!("There already: {what} for the {valve}")), left_text(&cut.left, first))
 }
 
 fn piston_text(relief: &PistonRelief) -> String {

@@ -1,5 +1,5 @@
-//! The files a machinist works from, one set for each cut: full-size templates on A4 and Letter (PDF and SVG), DXF, and
-//! STL of the metal removed.
+//! The files a machinist works from, one set for each cut: full-size templates on A4 and Letter (PDF, SVG and PNG), DXF, and
+//! STL of the metal removed; and the dye map of the worst cylinder. Leaves out what is on them.
 
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -13,13 +13,16 @@ use fit::relief_mesh_cut::cut_mesh;
 use fit::relief_mesh_pocket::pocket_mesh;
 use fit::relief_to_holes::Hole;
 use fit::solid::Plan;
+use headroom::dye_map::dye_map;
 use headroom::relief::{Proposed, ReliefAnswer};
 use headroom::relief_left::LeftLine;
-use headroom::relief_words::left_words;
+use headroom::relief_words::{kills, left_words};
 use headroom::words::valve_name;
 use parts::{Build, Gasket, HoleKind, Shape};
-use report::{CutSheet, Dowel, Paper, cut_drawing, dxf, pdf, stl, svg, template};
+use report::{CutSheet, Dowel, Paper, Sheet, cut_drawing, dxf, pdf, stl, svg, template};
 use units::{Length, show_both};
+
+use super::relief_dye;
 
 /// Writes a set of files for each cut into a folder, which is made if it is not there, and returns their paths.
 ///
@@ -30,6 +33,11 @@ pub fn write(folder: &Path, build: &Build, answer: &ReliefAnswer) -> Result<(Vec
     for cut in drawn_cuts(build, answer) {
         files.write_set(&cut.name, &cut.sheet, &cut.mesh())?;
     }
+    let dye = dye_map(build, None)?;
+    let name = format!("dye-map-cylinder-{}", dye.cylinder);
+    let page = relief_dye::sheet(&dye);
+    files.write(&format!("{name}.svg"), svg(&page).as_bytes())?;
+    files.write_picture(&name, &page)?;
     Ok((files.written, files.notes))
 }
 
@@ -64,7 +72,7 @@ pub fn drawn_cuts<'a>(build: &Build, answer: &'a ReliefAnswer) -> Vec<DrawnCut<'
         let number = relief.cylinders.first().copied().unwrap_or(1);
         if !proposed.cut.is_empty() {
             drawn.push(DrawnCut {
-                name: format!("{}-block-cylinder-{number}", file_word(&relief.valve)),
+                name: file_name(&relief.valve, "block", number, proposed.fatal().next().is_some()),
                 sheet: block_sheet(build, &relief.valve, number, proposed),
                 metal: Removed::Block(&proposed.cut),
             });
@@ -76,8 +84,9 @@ pub fn drawn_cuts<'a>(build: &Build, answer: &'a ReliefAnswer) -> Vec<DrawnCut<'
             let title = title(build, &relief.valve, relief.cylinder, "pocket in the crown");
             let mut sheet = CutSheet::of_pocket(title, &proposed.cut, proposed.volume);
             sheet.remarks = remarks(&proposed.left);
+            sheet.kills = kills(proposed.fatal());
             drawn.push(DrawnCut {
-                name: format!("{}-piston-cylinder-{}", file_word(&relief.valve), relief.cylinder),
+                name: file_name(&relief.valve, "piston", relief.cylinder, proposed.fatal().next().is_some()),
                 sheet,
                 metal: Removed::Crown(&proposed.cut),
             });
@@ -110,6 +119,7 @@ fn block_sheet(build: &Build, valve: &str, number: usize, proposed: &Proposed) -
         }
     }
     sheet.remarks = remarks(&proposed.left);
+    sheet.kills = kills(proposed.fatal());
     sheet
 }
 
@@ -137,6 +147,12 @@ fn remarks(left: &[LeftLine]) -> Vec<String> {
     left.iter().map(line).collect()
 }
 
+/// A cut that is not survived says so in the name of its files too: a mesh has no other place for it.
+fn file_name(valve: &str, part: &str, cylinder: usize, is_fatal: bool) -> String {
+    let fate = if is_fatal { "-does-not-survive" } else { "" };
+    format!("{}-{part}-cylinder-{cylinder}{fate}", file_word(valve))
+}
+
 /// A sheet's name of a valve as part of a file's name.
 fn file_word(name: &str) -> String {
     name.chars().map(|c| if c.is_alphanumeric() { c } else { '-' }).collect()
@@ -158,6 +174,7 @@ impl Files<'_> {
                     let file = format!("{name}-{}", paper.name().to_lowercase());
                     self.write(&format!("{file}.pdf"), &pdf(&page))?;
                     self.write(&format!("{file}.svg"), svg(&page).as_bytes())?;
+                    self.write_picture(name, &page)?;
                 }
                 Err(reason) => {
                     self.notes.push(format!("no template of {name} on {}: {reason}", paper.name()));
@@ -167,10 +184,76 @@ impl Files<'_> {
         Ok(())
     }
 
+    /// One picture of a drawing: of the first paper that it fits.
+    #[cfg(feature = "png")]
+    fn write_picture(&mut self, name: &str, page: &Sheet) -> Result<()> {
+        let file = format!("{name}.png");
+        if self.written.contains(&self.folder.join(&file)) {
+            return Ok(());
+        }
+        self.write(&file, &report::png(page, report::SCREEN_DPI)?)
+    }
+
+    #[cfg(not(feature = "png"))]
+    fn write_picture(&mut self, _name: &str, _page: &Sheet) -> Result<()> {
+        Ok(())
+    }
+
     fn write(&mut self, name: &str, content: &[u8]) -> Result<()> {
         let path = self.folder.join(name);
         fs::write(&path, content).with_context(|| format!("{} cannot be written", path.display()))?;
         self.written.push(path);
         Ok(())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use headroom::relief::{ReliefOptions, relief};
+    use report::Layer;
+    use report::drawing::Item;
+    use report::letters::WordsBox;
+
+    use super::*;
+    use crate::cli::sheets;
+
+    #[test]
+    fn exact_no_words_stand_on_others_on_any_demo() {
+        let demos = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../demos");
+        let mut n_pages = 0;
+        for (base, swap) in [
+            ("heron.build.toml", "heron-with-bittern-head.swap.toml"),
+            ("kestrel.build.toml", "kestrel-big-valves.swap.toml"),
+            ("dunlin.build.toml", "dunlin-rocker.swap.toml"),
+            ("dunlin.build.toml", "dunlin-fly-cut.swap.toml"),
+        ] {
+            let candidate = sheets::candidate(&demos.join(base), &demos.join(swap)).expect("a demo");
+            let answer = relief(&candidate.build, &ReliefOptions::default());
+            for cut in drawn_cuts(&candidate.build, &answer) {
+                for paper in [Paper::A4, Paper::Letter] {
+                    let page = template(&cut.sheet, paper).expect("demos fit the paper");
+                    // A warning lies under everything.
+                    let words: Vec<&Item> =
+                        page.drawing.items.iter().filter(|item| item.layer != Layer::Warning).collect();
+                    let boxes: Vec<(WordsBox, &Item)> =
+                        words.iter().filter_map(|item| WordsBox::of(item).zip(Some(*item))).collect();
+                    for (idx, (one, item)) in boxes.iter().enumerate() {
+                        for (other, on) in &boxes[..idx] {
+                            assert!(!one.meets(other), "{}: {item:?} on {on:?}", cut.sheet.title);
+                        }
+                        let [width, height] = paper.size_mm();
+                        assert!(
+                            one.corners()
+                                .iter()
+                                .all(|at| 0.0 < at.x && at.x < width && 0.0 < at.y && at.y < height),
+                            "{}: {item:?} is off the paper",
+                            cut.sheet.title
+                        );
+                    }
+                    n_pages += 1;
+                }
+            }
+        }
+        assert!(n_pages > 8, "{n_pages} pages");
     }
 }
