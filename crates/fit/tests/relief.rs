@@ -45,8 +45,9 @@ fn area_outside(bore: f64, off: f64, cut: f64) -> f64 {
     std::f64::consts::PI * cut * cut - (half(bore, cut) + half(cut, bore) - 0.5 * kite)
 }
 
-/// A thousandth of a cubic millimetre.
+/// A thousandth and a hundredth of a cubic millimetre.
 const FINE_M3: f64 = 1e-12;
+const COARSE_M3: f64 = 1e-11;
 
 #[test]
 fn exact_a_cut_made_twice_takes_its_metal_once() {
@@ -86,14 +87,14 @@ fn exact_the_order_of_cuts_does_not_matter() {
     ];
     let sum = |order: [usize; 3]| {
         let [a, b, c] = order.map(|idx| cutters[idx]);
-        removed_after_m3(&a, &[], &metal, FINE_M3)
-            + removed_after_m3(&b, &[a], &metal, FINE_M3)
-            + removed_after_m3(&c, &[a, b], &metal, FINE_M3)
+        removed_after_m3(&a, &[], &metal, COARSE_M3)
+            + removed_after_m3(&b, &[a], &metal, COARSE_M3)
+            + removed_after_m3(&c, &[a, b], &metal, COARSE_M3)
     };
-    let alone: f64 = cutters.iter().map(|cutter| removed_volume_m3(cutter, &metal, FINE_M3)).sum();
+    let alone: f64 = cutters.iter().map(|cutter| removed_volume_m3(cutter, &metal, COARSE_M3)).sum();
     let (one, other) = (sum([0, 1, 2]), sum([2, 1, 0]));
-    // Each of six integrals is good to a thousandth of a cubic millimetre.
-    assert!((one - other).abs() < 6.0 * FINE_M3, "{one} {other}");
+    // Each of six integrals is good to a hundredth of a cubic millimetre.
+    assert!((one - other).abs() < 6.0 * COARSE_M3, "{one} {other}");
     assert!(one < alone - 1e-9, "they overlap: {one} m3 of {alone} m3");
 }
 

@@ -159,7 +159,7 @@ fn exact_a_cut_that_is_not_survived_says_so_across_its_drawing() {
     let page = template(&killed, Paper::A4).expect("it fits");
     let written = svg(&page);
     assert!(written.contains("Does not survive, do not cut: it leaves 0.18 mm to the top ring."));
-    assert!(written.contains(report::cut_drawing::DOES_NOT_SURVIVE));
+    assert!(written.contains(cut_drawing::DOES_NOT_SURVIVE));
     assert!(text(&dxf(&cut_drawing(&killed)).expect("writable")).contains("DO NOT CUT"));
     assert!(!svg(&template(&sheet(50.8), Paper::A4).expect("it fits")).contains("DO NOT CUT"));
 }
