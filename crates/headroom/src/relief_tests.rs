@@ -189,8 +189,8 @@ fn exact_a_cut_that_is_there_leaves_what_was_foretold() {
         for (line, before) in cut.left.iter().zip(foretold) {
             assert_eq!(line.of, before.of);
             let off = line.left.zip(before.left).map_or(0.0, |(one, other)| (one - other).value.abs());
-            // A relief is kept by its plunge and lean, from which its cutter comes back to a nanometre.
-            assert!(off < 1e-8 && line.is_fatal() == before.is_fatal(), "{:?}: off by {off} m", line.of);
+            // The nearest places of two curves are searched to a tenth of a micrometre.
+            assert!(off < 1e-7 && line.is_fatal() == before.is_fatal(), "{:?}: off by {off} m", line.of);
         }
     }
     let said = crate::relief_words::verdict(&after).join(" ");

@@ -1553,6 +1553,7 @@ export interface components {
             notes: string[];
             outcome: string;
             reliefs: components["schemas"]["OneWire"][];
+            standing_cuts?: components["schemas"]["StandingWire"][];
             verdict: string[];
         };
         RunningQuenchWire: {
@@ -1652,6 +1653,13 @@ export interface components {
             notes: string[];
             valves: components["schemas"]["ValveStandsWire"][];
             worst?: components["schemas"]["WorstWire"] | null;
+        };
+        /** @description A cut that is there already. */
+        StandingWire: {
+            cylinders: number[];
+            in_crown: boolean;
+            left: components["schemas"]["LeftWire"][];
+            valve: string;
         };
         /**
          * @description How a gap stands to its limit.
