@@ -83,7 +83,6 @@ fn exact_intervals_hold_the_true_factors_as_often_as_they_say() {
         }
         let share = inside as f64 / all as f64;
         // 600 engines: one standard deviation of the share is 0.9 %; of two factors together 0.6 %.
-        println!("{fitted:?}: {share:.3} of {all}");
         assert!((0.93..0.99).contains(&share), "{fitted:?}: {share:.3} of {all}");
     }
 }
