@@ -35,7 +35,7 @@ pub fn cut_of(cylinder: &Cylinder, pocket: &Pocket) -> Option<FlyCut> {
         .map(|cutter| FlyCut::new(cutter, metal_of(cylinder)))
 }
 
-/// What all fly-cuts take out of a flat crown beyond the older pockets, to a hundred-thousandth of a cubic centimetre for
+/// What all fly-cuts take out of a flat crown beyond the older pockets, to a ten-thousandth of a cubic centimetre for
 /// each. A space that several share counts once.
 pub fn fly_cuts_volume(cylinder: &Cylinder) -> Volume {
     let piston = &cylinder.piston;
@@ -50,4 +50,4 @@ pub fn fly_cuts_volume(cylinder: &Cylinder) -> Volume {
 }
 
 /// Volumes of cuts are found to this.
-const ACCURACY_M3: f64 = 1e-11;
+const ACCURACY_M3: f64 = 1e-10;

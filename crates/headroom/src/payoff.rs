@@ -10,11 +10,13 @@ use cycle::from_build::{FromBuildError, LobeFits, model_with};
 use cycle::model::{Model, Spark};
 use cycle::network_plan::PlanError;
 use cycle::speed_point::SpeedPoint;
-use parts::Build;
 use parts::estimate_running::filled;
+use parts::{Build, Cylinder};
 use pulls::Weights;
 use sheet::Candidate;
 use thiserror::Error;
+use units::{Reading, Volume};
+use volume::clearance_volumes;
 
 use crate::attribution::{MOST_EXACT, Orders, exact_shares};
 use crate::check::CheckAnswer;
@@ -160,11 +162,32 @@ impl Pair {
         if counts[0] != counts[1] {
             return Err(PayoffError::Cylinders { base: counts[0], candidate: counts[1] });
         }
-        let [base, mut candidate] =
-            [base, candidate].map(|build| Build { running: filled(build).running, ..build.clone() });
+        let [base, mut candidate] = [base, candidate].map(|build| {
+            let mut build = Build { running: filled(build).running, ..build.clone() };
+            know_fly_cuts(&mut build);
+            build
+        });
         candidate.running.weather = base.running.weather;
         candidate.running.band = base.running.band.clone();
         Ok(Self { base, candidate })
+    }
+}
+
+/// Puts the volume of the fly-cuts into a build, which no reading of a payoff moves noticeably: it takes longer to find than all
+/// else about a cylinder, and is asked for hundreds of times.
+fn know_fly_cuts(build: &mut Build) {
+    let mut known: Vec<(Cylinder, Volume)> = Vec::new();
+    for cylinder in &mut build.cylinders {
+        if cylinder.piston.fly_cuts.is_empty() || cylinder.piston.fly_cut_volume.is_some() {
+            continue;
+        }
+        let alike =
+            known.iter().find(|(other, _)| other.piston == cylinder.piston && other.head == cylinder.head);
+        let volume = alike.map_or_else(|| clearance_volumes(cylinder).fly_cut, |(_, volume)| *volume);
+        if alike.is_none() {
+            known.push((cylinder.clone(), volume));
+        }
+        cylinder.piston.fly_cut_volume = Some(Reading::measured(volume, Volume::default()));
     }
 }
 

@@ -254,8 +254,8 @@ fn exact_cuts_lower_compression_by_what_they_remove() {
             };
             let more = clearance(&after) - clearance(&before);
             if of_block(cylinder.number) == 0.0 {
-                // Each volume is rounded to a hundredth of a cubic millimetre.
-                assert!((more - removed).abs() < 3e-11, "{more} m3, expected {removed} m3");
+                // Each cut's volume is found to a tenth of a cubic millimetre.
+                assert!((more - removed).abs() < 3e-10, "{more} m3, expected {removed} m3");
             } else {
                 assert!(more > removed + 1e-10, "{more} m3 with cuts in the block");
             }
