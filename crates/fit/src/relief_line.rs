@@ -37,18 +37,44 @@ pub fn deepest_on_line(
 
 /// The part of a line between two shares that is inside the cutter, or `None`.
 pub fn inside_on_line(cutter: &Cutter, from: DVec3, way: DVec3, range: [f64; 2]) -> Option<[f64; 2]> {
-    let (deepest, distance) = deepest_on_line(cutter, from, way, range);
-    if distance > 0.0 {
-        return None;
-    }
+    let inside = some_inside_on_line(cutter, from, way, range)?;
     let end = |outermost: f64| {
         if cutter.distance(from + way * outermost) <= 0.0 {
             outermost
         } else {
-            surface_on_line(cutter, from, way, outermost, deepest)
+            surface_on_line(cutter, from, way, outermost, inside)
         }
     };
     Some([end(range[0]), end(range[1])])
+}
+
+/// Some point of a line between two shares that is not outside the cutter, or `None`.
+///
+/// The bracket is halved toward the deepest point until a middle is inside, or until one is so far outside that the bracket
+/// does not reach the surface: no distance changes by more than the way gone.
+fn some_inside_on_line(
+    cutter: &Cutter,
+    from: DVec3,
+    way: DVec3,
+    [mut low, mut high]: [f64; 2],
+) -> Option<f64> {
+    let length = way.length();
+    for _ in 0..N_HALVINGS {
+        let middle = 0.5 * (low + high);
+        let (distance, gradient) = cutter.sloped_distance(from + way * middle);
+        if distance <= 0.0 {
+            return Some(middle);
+        }
+        if distance > 0.5 * (high - low) * length {
+            return None;
+        }
+        if gradient.dot(way) > 0.0 {
+            high = middle;
+        } else {
+            low = middle;
+        }
+    }
+    None
 }
 
 /// Where a line that is outside at one share and inside at another enters, from the outside by Newton's steps.

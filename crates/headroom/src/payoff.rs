@@ -10,6 +10,7 @@ use cycle::from_build::{FromBuildError, LobeFits, model_with};
 use cycle::model::{Model, Spark};
 use cycle::network_plan::PlanError;
 use cycle::speed_point::SpeedPoint;
+use fit::relief_of_block::removed_by;
 use parts::estimate_running::filled;
 use parts::{Build, Cylinder};
 use pulls::Weights;
@@ -164,7 +165,7 @@ impl Pair {
         }
         let [base, mut candidate] = [base, candidate].map(|build| {
             let mut build = Build { running: filled(build).running, ..build.clone() };
-            know_fly_cuts(&mut build);
+            know_cuts(&mut build);
             build
         });
         candidate.running.weather = base.running.weather;
@@ -173,21 +174,29 @@ impl Pair {
     }
 }
 
-/// Puts the volume of the fly-cuts into a build, which no reading of a payoff moves noticeably: it takes longer to find than all
-/// else about a cylinder, and is asked for hundreds of times.
-fn know_fly_cuts(build: &mut Build) {
-    let mut known: Vec<(Cylinder, Volume)> = Vec::new();
+/// Puts the volume of the cuts into a build. No reading of a payoff moves it noticeably, it takes longer to find than all else
+/// about a cylinder, and it is asked for hundreds of times.
+fn know_cuts(build: &mut Build) {
+    let as_known = |volume| Some(Reading::measured(volume, Volume::default()));
+    let mut known: Vec<(Cylinder, Cylinder)> = Vec::new();
     for cylinder in &mut build.cylinders {
-        if cylinder.piston.fly_cuts.is_empty() || cylinder.piston.fly_cut_volume.is_some() {
+        let alike = known.iter().find(|(other, _)| {
+            other.block == cylinder.block && other.piston == cylinder.piston && other.head == cylinder.head
+        });
+        if let Some((_, done)) = alike {
+            cylinder.block = done.block.clone();
+            cylinder.piston = done.piston.clone();
             continue;
         }
-        let alike =
-            known.iter().find(|(other, _)| other.piston == cylinder.piston && other.head == cylinder.head);
-        let volume = alike.map_or_else(|| clearance_volumes(cylinder).fly_cut, |(_, volume)| *volume);
-        if alike.is_none() {
-            known.push((cylinder.clone(), volume));
+        let before = cylinder.clone();
+        for idx in 0..before.block.reliefs.len() {
+            cylinder.block.reliefs[idx].removed =
+                as_known(removed_by(&before.block, &before.block.reliefs[idx]));
         }
-        cylinder.piston.fly_cut_volume = Some(Reading::measured(volume, Volume::default()));
+        if !before.piston.fly_cuts.is_empty() && before.piston.fly_cut_volume.is_none() {
+            cylinder.piston.fly_cut_volume = as_known(clearance_volumes(&before).fly_cut);
+        }
+        known.push((before, cylinder.clone()));
     }
 }
 
