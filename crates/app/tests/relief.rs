@@ -109,25 +109,23 @@ fn a_wrong_quantity_is_wrong_input() {
 
 #[test]
 fn a_sheet_with_the_cuts_made_no_longer_hits() {
+    // What the Heron's cuts leave to the top ring stays too little, and the relief that is there is told so.
     let demos = [
-        ("heron.build.toml", "heron-with-bittern-head.swap.toml"),
-        ("kestrel.build.toml", "kestrel-big-valves.swap.toml"),
-        ("dunlin.build.toml", "dunlin-rocker.swap.toml"),
+        ("heron.build.toml", "heron-with-bittern-head.swap.toml", 1),
+        ("kestrel.build.toml", "kestrel-big-valves.swap.toml", 0),
+        ("dunlin.build.toml", "dunlin-rocker.swap.toml", 0),
     ];
-    for (base, swap) in demos {
+    for (base, swap, status) in demos {
         let out = std::env::temp_dir().join(format!("headroom-apply-{}-{swap}", std::process::id()));
         let (base, out) = (demo(base), out.display().to_string());
         assert_eq!(relief(&[&base, "--candidate", &demo(swap), "--apply", &out]).status.code(), Some(1));
         let after = relief(&[&base, "--candidate", &out]);
         let sheet = std::fs::read_to_string(&out).expect("the sheet");
         std::fs::remove_file(&out).expect("removed");
-        assert_eq!(
-            after.status.code(),
-            Some(0),
-            "{swap}: {}{}",
-            flowing(&after),
-            String::from_utf8_lossy(&after.stderr)
-        );
+        let said = flowing(&after);
+        let errors = String::from_utf8_lossy(&after.stderr);
+        assert_eq!(after.status.code(), Some(status), "{swap}: {said}{errors}");
+        assert!(said.contains("It clears as it is: no valve needs a cut."), "{swap}: {said}");
         assert!(sheet.contains("# Sonic-check before boring or notching"), "{sheet}");
     }
 }

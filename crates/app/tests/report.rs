@@ -62,6 +62,7 @@ fn exact_html_holds_the_verdict_of_swap_and_every_part() {
         "swap",
         &demo("heron.build.toml"),
         &demo("heron-with-bittern-head.swap.toml"),
+        "--no-payoff",
         "--format",
         "json",
     ]);

@@ -13,7 +13,7 @@ use crate::prepared::Prepared;
 use crate::trace::{Note, Recorder};
 use gas::lane::{Lane, Layout, MOST_CELLS, nearest_whole};
 use gas::network::{Gain, Network, NetworkError, NetworkGas, Opening, Stagnant};
-use gas::pipe::{Mixture, MixtureFamily, N_TRANSPORTED, RoughHeated};
+use gas::pipe::{self, Mixture, MixtureFamily, N_TRANSPORTED, RoughHeated};
 
 const S: usize = N_TRANSPORTED;
 
@@ -289,7 +289,7 @@ impl<X: Layout> Engines<X> {
     fn step(&mut self) -> Result<(), NetworkError> {
         let e = X::End::splat;
         let to_end = (e(CYCLE_DEG) - self.angle) / self.deg_per_s;
-        let longest = self.network.longest_step(self.settings.courant) * self.pace;
+        let longest = self.longest_step() * self.pace;
         let dt = longest.min(e(self.settings.most_step_deg) / self.deg_per_s);
         // The last two steps of a cycle share what is left, so that none is tiny.
         let dt = X::End::sel(to_end.lt(dt + dt), to_end * e(0.5), dt);
@@ -311,6 +311,24 @@ impl<X: Layout> Engines<X> {
         self.angle = to;
         self.n_steps += 1;
         outcome.map(|_| ())
+    }
+
+    /// The longest step each engine may take, s: what its pipes and volumes allow, and no cylinder passed through more than
+    /// a third at sonic speed by valves as wide as in the last step.
+    #[inline(always)]
+    fn longest_step(&self) -> X::End {
+        let mut longest = self.network.longest_step(self.settings.courant);
+        for (c, cylinder) in self.cylinders.iter().enumerate() {
+            let mut area_m2 = X::End::splat(0.0);
+            for slot in self.slots.iter().filter(|slot| slot.cylinder == c) {
+                let Opening { out, into } = self.network.openings[slot.pipe][slot.end];
+                let side = [pipe::Side::Left, pipe::Side::Right][slot.end];
+                area_m2 = (out.max(into)).fma(self.network.pipe(slot.pipe).end_area(side), area_m2);
+            }
+            let sweep = X::End::splat(0.3) * cylinder.swept_in(area_m2);
+            longest = X::End::sel(sweep.lt(longest), sweep, longest);
+        }
+        longest
     }
 
     /// What the valves open to in the middle of the step, and how wide.

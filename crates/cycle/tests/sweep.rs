@@ -79,6 +79,20 @@ fn exact_torque_is_that_of_the_work_less_friction() {
     }
 }
 
+/// Finite figures from a march that converged or says that it did not, or an honest word that it broke.
+fn makes_sense(point: &SpeedPoint) {
+    match &point.outcome {
+        Outcome::Broke(why) => assert!(!why.is_empty()),
+        Outcome::Converged | Outcome::NotConverged => {
+            assert!(point.torque_n_m.is_finite() && point.exhaust_k.is_finite(), "{point:?}");
+            assert!(point.volumetric_efficiency > 0.0 && point.volumetric_efficiency < 2.5, "{point:?}");
+            assert!(point.indicated_efficiency < 0.65, "{point:?}");
+            assert!(point.cylinders.iter().all(|c| c.trapped_kg > 0.0 && c.peak_pa > 0.0));
+            assert!(point.mass_gap.abs() < 1e-9 && point.energy_gap < 1e-7, "{point:?}");
+        }
+    }
+}
+
 prop_compose! {
     fn any_sizes()(
         n_cylinders in 1usize..7, bore_m in 0.05..0.11, stroke_over_bore in 0.6..1.4, compression in 6.0..14.0,
@@ -97,23 +111,34 @@ prop_compose! {
 proptest! {
     #![proptest_config(ProptestConfig { cases: 60, max_shrink_iters: 20, ..ProptestConfig::default() })]
 
-    /// Any engines: finite figures from a march that converged or says that it did not, or an
-    /// honest word that it broke.
+    /// Any engines.
     #[test]
     fn exact_any_engine_ends(sizes in any_sizes(), slowest in 600.0..2500.0) {
         let speeds = [1.0, 1.7, 2.6, 3.6].map(|factor| factor * slowest);
         let points = sweep(&engine(&sizes), &speeds, Fidelity::Screen).expect("a plan");
-        for point in points {
-            match &point.outcome {
-                Outcome::Broke(why) => prop_assert!(!why.is_empty()),
-                Outcome::Converged | Outcome::NotConverged => {
-                    prop_assert!(point.torque_n_m.is_finite() && point.exhaust_k.is_finite(), "{point:?}");
-                    prop_assert!(point.volumetric_efficiency > 0.0 && point.volumetric_efficiency < 2.5, "{point:?}");
-                    prop_assert!(point.indicated_efficiency < 0.65, "{point:?}");
-                    prop_assert!(point.cylinders.iter().all(|c| c.trapped_kg > 0.0 && c.peak_pa > 0.0));
-                    prop_assert!(point.mass_gap.abs() < 1e-9 && point.energy_gap < 1e-7, "{point:?}");
-                }
-            }
-        }
+        points.iter().for_each(makes_sense);
+    }
+}
+
+/// A small, slow engine with wide overlap: without a bound on steps by its cylinder's volume it took in gas without end.
+#[test]
+fn regress_a_throttled_small_single_does_not_run_away() {
+    let sizes = Sizes {
+        n_cylinders: 1,
+        bore_m: 0.05,
+        stroke_m: 0.03,
+        compression: 13.578359853811943,
+        runner_m: [0.2978312158379616, 0.021],
+        primary_m: [1.0330997102584452, 0.021],
+        intake_over_bore: 0.5185279671243991,
+        lift_over_head: 0.12,
+        intake_deg: [49.136763591845344, 30.0],
+        exhaust_deg: [30.0, 49.136763591845344],
+        plenum: 0.3,
+        throttle: 0.05,
+    };
+    let speeds = [1.0, 1.7, 2.6, 3.6].map(|factor| factor * 600.0);
+    for point in sweep(&engine(&sizes), &speeds, Fidelity::Screen).expect("a plan") {
+        makes_sense(&point);
     }
 }

@@ -13,6 +13,7 @@ use crate::fallback::Fallback;
 use crate::fallback_change::Change;
 use crate::finding::Status;
 use crate::relief_apply::with_reliefs;
+use crate::relief_fly_cut::ProposedPocket;
 use crate::volumes::{VolumesAnswer, volumes};
 
 const HERON: &str = include_str!("../../../demos/heron.build.toml");
@@ -236,13 +237,29 @@ fn exact_a_fly_cut_deep_enough_hits_on_its_side() {
     );
 }
 
+/// What two upright pockets that deepen two older ones take both: the lens of their circles, below the older floors.
+/// Weisstein, "Circle-Circle Intersection", MathWorld, equation 14 (from memory).
+fn shared_m3(one: &ProposedPocket, other: &ProposedPocket, before: &Build) -> f64 {
+    let [a, b] = [one, other].map(|cut| &cut.fly_cuts[0].1);
+    let [r, s] = [a, b].map(|pocket| 0.5 * pocket.diameter.value.value);
+    let apart = (a.x.value - b.x.value).value.hypot((a.y.value - b.y.value).value);
+    let half = |near: f64, far: f64| {
+        near * near * ((apart * apart + near * near - far * far) / (2.0 * apart * near)).acos()
+    };
+    let kite = (r + s - apart) * (apart + r - s) * (apart - r + s) * (apart + r + s);
+    let older = before.cylinders[0].piston.pockets.iter().map(|pocket| pocket.depth.value.value);
+    let below = a.depth.value.min(b.depth.value).value - older.fold(0.0, f64::max);
+    if kite > 0.0 { (half(r, s) + half(s, r) - 0.5 * kite.sqrt()) * below } else { 0.0 }
+}
+
 #[test]
 fn exact_cuts_lower_compression_by_what_they_remove() {
     for build in all_in_trouble() {
         let answer = relief(&build, &ReliefOptions::default());
         let (before, after) = (volumes(&build), volumes(&with_reliefs(&build, &answer)));
-        let removed: f64 =
-            answer.pistons.iter().filter_map(|one| one.cut.as_ref().ok()).map(|cut| cut.volume.value).sum();
+        let pockets: Vec<_> = answer.pistons.iter().filter_map(|one| one.cut.as_ref().ok()).collect();
+        let alone: f64 = pockets.iter().map(|cut| cut.volume.value).sum();
+        let removed = alone - pockets.windows(2).map(|two| shared_m3(two[0], two[1], &build)).sum::<f64>();
         let of_block = |number: usize| -> f64 {
             let cuts = answer.valves.iter().filter_map(|one| one.cut.as_ref().ok());
             cuts.filter(|cut| cut.reliefs.iter().any(|(cylinder, _)| *cylinder == number)).count() as f64

@@ -218,6 +218,14 @@ impl<L: Lane> Cylinder<L> {
         }
     }
 
+    /// How long sonic flow through an opening of that area, m2, would take to carry all of it away at its density, s; longer
+    /// than any step for an opening of zero. The speed of sound is that of a ratio of heat capacities of 1.4 (at most).
+    #[inline(always)]
+    pub fn swept_in(&self, area_m2: L) -> L {
+        let sound_m_per_s = (L::splat(1.4) * self.p * self.volume / self.contents.mass).sqrt();
+        self.volume / area_m2.fma(sound_m_per_s, L::splat(1e-12))
+    }
+
     /// Pressure, Pa.
     #[inline(always)]
     pub fn pressure(&self) -> L {
