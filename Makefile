@@ -3,7 +3,10 @@
 CARGO ?= cargo
 LOCKED := --locked
 
-.PHONY: demo test lint web screens browser drawings fuzz bench
+# The bindings find Python's symbols in the interpreter that loads them, and need no library of it to link with.
+export PYO3_BUILD_EXTENSION_MODULE := 1
+
+.PHONY: demo test lint web screens browser drawings python wheel fuzz bench
 
 # Builds the command, without the PDF typesetter (`report -o`), which the question does not need and which brings more than
 # half of the crates; asks the main question of the first demo. Exit status 1 is an answer: something hits.
@@ -21,6 +24,7 @@ test: web lint
 	$(CARGO) test --workspace $(LOCKED) --doc
 	$(MAKE) browser
 	$(MAKE) drawings
+	$(MAKE) python BUILT_FOR_PYTHON="--workspace --lib --bins --tests"
 
 # The screens of the bench, for the compiler to take in; `make demo` and plain cargo do without them. Types that are stale
 # beside the server's description end it.
@@ -55,6 +59,24 @@ drawings: .venv/drawings
 .venv/drawings: checks/report_drawings/requirements.txt
 	python3 -m venv .venv
 	.venv/bin/pip install --quiet --disable-pip-version-check -r checks/report_drawings/requirements.txt
+	touch $@
+
+# The Python package on the library as it is; after the other tests, as they have built it, so that the bindings alone are
+# compiled.
+BUILT_FOR_PYTHON ?= -p headroom-python -p headroom-app
+TARGET = $(abspath $(or $(CARGO_TARGET_DIR),target))
+python: .venv-python/ready
+	$(CARGO) build $(LOCKED) $(BUILT_FOR_PYTHON)
+	cp $(TARGET)/debug/lib_headroom.so python/headroom/_headroom.abi3.so
+	HEADROOM=$(TARGET)/debug/headroom PYTHONPATH=python .venv-python/bin/python -m pytest -q -p no:cacheprovider python/tests
+
+# The same as a wheel for others, into target/wheels.
+wheel: .venv-python/ready
+	cd python && ../.venv-python/bin/maturin build --release --strip --locked -o $(TARGET)/wheels
+
+.venv-python/ready: python/requirements.txt
+	python3 -m venv .venv-python
+	.venv-python/bin/pip install --quiet --disable-pip-version-check -r python/requirements.txt
 	touch $@
 
 lint:

@@ -38,6 +38,11 @@ fn mean(point: &SpeedPoint, of: fn(&CylinderPoint) -> f64) -> f64 {
     point.cylinders.iter().map(of).sum::<f64>() / point.cylinders.len() as f64
 }
 
+/// Every column in its order: its name with the unit, and what stands in it at a speed, not rounded.
+pub fn columns() -> impl Iterator<Item = (&'static str, fn(&SpeedPoint) -> f64)> {
+    COLUMNS.into_iter().map(|(name, _, of)| (name, of))
+}
+
 /// The answers under one head; cells of which nothing is known are empty.
 pub fn csv(answers: &[PullAnswer]) -> String {
     let mut out = String::from("build,rpm,outcome,correction_factor");
