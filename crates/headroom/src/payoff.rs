@@ -22,12 +22,16 @@ use volume::clearance_volumes;
 use crate::attribution::{MOST_EXACT, Orders, exact_shares};
 use crate::check::CheckAnswer;
 use crate::payoff_change::{Group, groups, mixture};
+use crate::payoff_curves::CurveDoubt;
 use crate::payoff_cut::{Cut, cut_for};
 use crate::payoff_demand::{Demand, demand, less_flow_models};
-use crate::payoff_doubt::{Chances, Doubt, doubts};
+use crate::payoff_doubt::{Chances, Doubt, Moves};
 pub use crate::payoff_march::Means;
-use crate::payoff_march::{BandSpeeds, all_means, march, means, settings, sound_for_all, spread};
+use crate::payoff_march::{
+    BandSpeeds, March, all_means, cost_of_a_point, means, settings, sound_for_all, spread,
+};
 use crate::payoff_next::{Next, next};
+use crate::payoff_progress::{Doing, GoOn, Progress};
 use crate::payoff_readings::paired_readings;
 use crate::payoff_sampled::{Sampled, sampled};
 
@@ -88,6 +92,8 @@ pub struct PayoffAnswer {
     pub outside: Vec<Outside>,
     /// Every speed that was marched, below, in and above the band: base, candidate.
     pub points: [Vec<SpeedPoint>; 2],
+    /// What the readings leave open in the curves, at a few speeds of the band.
+    pub curves: Vec<CurveDoubt>,
     /// What each change brought, largest first; they add up to the whole.
     pub shares: Vec<Share>,
     /// How sure it is.
@@ -154,6 +160,9 @@ pub enum PayoffError {
     /// Nothing could be computed.
     #[error("fewer than two speeds of the band could be computed for both engines, expected at least two")]
     Broke,
+    /// Whoever watched said so.
+    #[error("stopped before it was done")]
+    Stopped,
 }
 
 impl Pair {
@@ -207,6 +216,17 @@ pub fn payoff(
     fit: &CheckAnswer,
     options: &PayoffOptions,
 ) -> Result<PayoffAnswer, PayoffError> {
+    payoff_watched(base, candidate, fit, options, &|_| true)
+}
+
+/// The same; `go_on` hears of every engine speed that was marched, and ends it with [`PayoffError::Stopped`] by saying false.
+pub fn payoff_watched(
+    base: &Build,
+    candidate: &Candidate,
+    fit: &CheckAnswer,
+    options: &PayoffOptions,
+    go_on: GoOn<'_>,
+) -> Result<PayoffAnswer, PayoffError> {
     let cut = cut_for(&candidate.build, fit);
     let judged = cut.as_ref().map_or(&candidate.build, |cut| &cut.build);
     let pair = Pair::new(base, judged)?;
@@ -218,7 +238,6 @@ pub fn payoff(
     let groups = groups(&pair, &candidate.payoff.groups, &mut fits)?;
     let readings = paired_readings(&pair, candidate);
 
-    // Everything that is compared over the band is marched in one go.
     let [of_base, of_candidate] = [&pair.base, &pair.candidate].map(|build| model_with(build, &mut fits));
     let nominal = [of_base?.0, of_candidate?.0];
     let mixed = Mixtures::of(&pair, &groups, &mut fits)?;
@@ -228,20 +247,31 @@ pub fn payoff(
     models.extend(mixed.models.iter().cloned());
     models.extend(starved.iter().map(|(_, model)| model.clone()));
     models.extend(resparked.iter().flatten().cloned());
-    let marched = march(&models, &band.speeds_rpm, fidelity)?;
+
+    // Everything that is compared over the band is marched in one go.
+    let changes = March::of(Doing::Changes, &models, &band.speeds_rpm, fidelity);
+    let beside = Beside::of(&nominal, &band, fidelity);
+    let moves = Moves::of(&pair, &readings, &nominal, &band, &fits);
+    let other = other_grid(fidelity);
+    let grid = March::of(Doing::Grid, &nominal, &band.speeds_rpm, other);
+    let of_samples = (2 * options.n_samples) as usize * band.speeds_rpm.len();
+    let cost: f64 = [&changes, &beside.march, &moves.march, &grid].map(March::cost).iter().sum();
+    let progress = Progress::new(go_on, cost + of_samples as f64 * cost_of_a_point(fidelity));
+
+    let marched = changes.run(&progress)?;
     let averages = all_means(&marched, &band).ok_or(PayoffError::Broke)?;
     let both = [averages[0], averages[1]];
     let (of_mixtures, rest) = averages[2..].split_at(mixed.models.len());
     let (of_starved, of_resparked) = rest.split_at(starved.len());
 
     let shares = mixed.shares(&groups, of_mixtures, both[0]);
-    let (outside, points) = beside(&nominal, &band, fidelity, &marched)?;
-    let doubts = doubts(&pair, &readings, &nominal, &band, &fits)?;
+    let (outside, points) = beside.around(&marched, &progress)?;
+    let (doubts, curves) = moves.doubts(&readings, &progress)?;
     let gain = gain(&both);
-    let grid = grid_error(&nominal, &band, fidelity, gain)?;
+    let grid = grid_error(&grid.run(&progress)?, &band, [fidelity, other], gain);
     let sampled = match options.n_samples {
         0 => None,
-        n => Some(sampled(&pair, &readings, &band, fidelity, n, &fits)?),
+        n => Some(sampled(&pair, &readings, &band, fidelity, n, &fits, &progress)?),
     };
     let chances = Chances::of(gain, &doubts, &shares, grid, repeatability, sampled.as_ref());
     let next = next(fit, &doubts, &chances);
@@ -261,12 +291,23 @@ pub fn payoff(
             .then(|| relative(of_resparked[0].torque_n_m, of_resparked[1].torque_n_m)),
         demand: demand(&points[1], &band, &starved, of_starved, both[1]),
         points,
+        curves,
         shares,
         chances,
         doubts,
         sampled,
         next,
     })
+}
+
+impl PayoffAnswer {
+    /// The same engines before a dyno that repeats otherwise.
+    pub fn judged_by(&self, fit: &CheckAnswer, repeatability: f64) -> Self {
+        let (known, sampled) = (&self.chances, self.sampled.as_ref());
+        let chances =
+            Chances::of(self.gain, &self.doubts, &self.shares, known.from_grid, repeatability, sampled);
+        Self { next: next(fit, &self.doubts, &chances), chances, ..self.clone() }
+    }
 }
 
 /// Engines up to so many cylinders are marched at `normal`: their pulsing feels the grid most, and they cost least.
@@ -362,34 +403,55 @@ impl Mixtures {
 const BELOW: f64 = 0.75;
 const ABOVE: f64 = 1.12;
 
-/// Below and above the band: means, and every point of both engines in rising speed.
-fn beside(
-    nominal: &[Model; 2],
-    band: &BandSpeeds,
-    fidelity: Fidelity,
-    in_band: &[Vec<SpeedPoint>],
-) -> Result<(Vec<Outside>, [Vec<SpeedPoint>; 2]), PayoffError> {
-    let [from, to] = band.ends();
-    let (below, above) = (spread(BELOW * from, from, 3), spread(to, ABOVE * to, 3));
-    let speeds: Vec<f64> = below[..2].iter().chain(&above[1..]).copied().collect();
-    let marched = march(nominal, &speeds, fidelity)?;
-    let all: Vec<Vec<SpeedPoint>> = marched
-        .iter()
-        .zip(in_band)
-        .map(|(outer, inner)| [&outer[..2], &inner[..], &outer[2..]].concat())
-        .collect();
-    let n = band.speeds_rpm.len();
-    let outside = [(false, 0..3), (true, n + 1..n + 4)].into_iter().filter_map(|(above, range)| {
-        let parts: Vec<Vec<SpeedPoint>> = all.iter().map(|pull| pull[range.clone()].to_vec()).collect();
-        let sound = sound_for_all(&parts);
-        let [base, candidate] = [0, 1].map(|idx| means(&parts[idx], &sound, &Weights::default()));
-        let rpm = [parts[0][0].rpm, parts[0][2].rpm];
-        Some(Outside { above, rpm, means: [base?, candidate?] })
-    });
-    let outside = outside.collect();
-    let mut all = all.into_iter();
-    let points = [all.next().unwrap_or_default(), all.next().unwrap_or_default()];
-    Ok((outside, points))
+/// Both engines below and above the band, to be marched.
+struct Beside {
+    /// Speeds of the band.
+    n_inner: usize,
+    march: March,
+}
+
+impl Beside {
+    fn of(nominal: &[Model; 2], band: &BandSpeeds, fidelity: Fidelity) -> Self {
+        let [from, to] = band.ends();
+        let (below, above) = (spread(BELOW * from, from, 3), spread(to, ABOVE * to, 3));
+        let speeds: Vec<f64> = below[..2].iter().chain(&above[1..]).copied().collect();
+        let march = March::of(Doing::Beside, nominal, &speeds, fidelity);
+        Self { n_inner: band.speeds_rpm.len(), march }
+    }
+
+    /// Means beside the band, and every point of both engines in rising speed.
+    fn around(
+        &self,
+        in_band: &[Vec<SpeedPoint>],
+        progress: &Progress<'_>,
+    ) -> Result<(Vec<Outside>, [Vec<SpeedPoint>; 2]), PayoffError> {
+        let marched = self.march.run(progress)?;
+        let all: Vec<Vec<SpeedPoint>> = marched
+            .iter()
+            .zip(in_band)
+            .map(|(outer, inner)| [&outer[..2], &inner[..], &outer[2..]].concat())
+            .collect();
+        let n = self.n_inner;
+        let outside = [(false, 0..3), (true, n + 1..n + 4)].into_iter().filter_map(|(above, range)| {
+            let parts: Vec<Vec<SpeedPoint>> = all.iter().map(|pull| pull[range.clone()].to_vec()).collect();
+            let sound = sound_for_all(&parts);
+            let [base, candidate] = [0, 1].map(|idx| means(&parts[idx], &sound, &Weights::default()));
+            let rpm = [parts[0][0].rpm, parts[0][2].rpm];
+            Some(Outside { above, rpm, means: [base?, candidate?] })
+        });
+        let outside = outside.collect();
+        let mut all = all.into_iter();
+        let points = [all.next().unwrap_or_default(), all.next().unwrap_or_default()];
+        Ok((outside, points))
+    }
+}
+
+/// The grid that the one of a payoff is held against.
+fn other_grid(fidelity: Fidelity) -> Fidelity {
+    match fidelity {
+        Fidelity::Screen | Fidelity::Fine => Fidelity::Normal,
+        Fidelity::Normal => Fidelity::Screen,
+    }
 }
 
 /// How far the gain may be off for the grid it was marched on, from the gain on another one.
@@ -398,18 +460,13 @@ fn beside(
 /// that of the coarser D r / (r - 1) (Richardson; Roache (1998), Verification and Validation in Computational Science and
 /// Engineering, ch. 5, from memory). The scheme is of second order where gas flows smoothly, so first order overstates it there.
 fn grid_error(
-    nominal: &[Model; 2],
+    on_other: &[Vec<SpeedPoint>],
     band: &BandSpeeds,
-    fidelity: Fidelity,
+    [fidelity, other]: [Fidelity; 2],
     gain_here: f64,
-) -> Result<f64, PayoffError> {
-    let other = match fidelity {
-        Fidelity::Screen | Fidelity::Fine => Fidelity::Normal,
-        Fidelity::Normal => Fidelity::Screen,
-    };
-    let marched = march(nominal, &band.speeds_rpm, other)?;
-    let Some(there) = all_means(&marched, band) else { return Ok(0.0) };
+) -> f64 {
+    let Some(there) = all_means(on_other, band) else { return 0.0 };
     let apart = (gain(&[there[0], there[1]]) - gain_here).abs();
     let [here_m, there_m] = [fidelity, other].map(|one| settings(one).intake_cell_m);
-    Ok(apart * here_m / (here_m - there_m).abs())
+    apart * here_m / (here_m - there_m).abs()
 }

@@ -7,9 +7,11 @@ use cycle::model::Model;
 use rayon::prelude::*;
 use units::reading::SDS_IN_TOLERANCE;
 
-use crate::payoff::{Pair, PayoffError, Share, gain, relative};
-use crate::payoff_march::{BandSpeeds, Means, all_means, march};
+use crate::payoff::{Pair, PayoffError, Share, relative};
+use crate::payoff_curves::CurveDoubt;
+use crate::payoff_march::{BandSpeeds, March, all_means, sound_for_all};
 use crate::payoff_move::{LEAST_MOVE, largest_move};
+use crate::payoff_progress::{Doing, Progress};
 use crate::payoff_readings::{PairedReading, moved};
 use crate::payoff_sampled::Sampled;
 use crate::sampling::chance_below;
@@ -75,23 +77,81 @@ struct Shifted {
 /// Speeds of the band at which a moved reading is looked at.
 const FEW_SPEEDS: usize = 3;
 
-/// What each reading does to the gain, largest first; those that do nothing are left out.
+/// Both engines with each reading moved, to be marched.
 ///
 /// Every reading is moved by its tolerance, in both engines where both have it, and both are marched again on the coarse grid
 /// at a few speeds of the band: a change of a change needs no more.
-pub(crate) fn doubts(
-    pair: &Pair,
-    readings: &[PairedReading],
-    nominal: &[Model; 2],
-    band: &BandSpeeds,
-    fits: &LobeFits,
-) -> Result<Vec<Doubt>, PayoffError> {
-    let shifted = shifted_models(pair, readings, nominal, fits);
-    let band = band.with(FEW_SPEEDS);
-    let models: Vec<Model> = nominal.iter().chain(shifted.iter().map(|one| &one.model)).cloned().collect();
-    let marched = march(&models, &band.speeds_rpm, Fidelity::Screen)?;
-    let means = all_means(&marched, &band).ok_or(PayoffError::Broke)?;
-    Ok(effects(readings, &shifted, &means[2..], &[means[0], means[1]]))
+pub(crate) struct Moves {
+    shifted: Vec<Shifted>,
+    band: BandSpeeds,
+    /// To be marched.
+    pub march: March,
+}
+
+impl Moves {
+    pub fn of(
+        pair: &Pair,
+        readings: &[PairedReading],
+        nominal: &[Model; 2],
+        band: &BandSpeeds,
+        fits: &LobeFits,
+    ) -> Self {
+        let shifted = shifted_models(pair, readings, nominal, fits);
+        let band = band.with(FEW_SPEEDS);
+        let models: Vec<Model> =
+            nominal.iter().chain(shifted.iter().map(|one| &one.model)).cloned().collect();
+        let march = March::of(Doing::Readings, &models, &band.speeds_rpm, Fidelity::Screen);
+        Self { shifted, band, march }
+    }
+
+    /// What each reading does to the gain, largest first, those that do nothing left out; and what they all do to the curves.
+    pub fn doubts(
+        &self,
+        readings: &[PairedReading],
+        progress: &Progress<'_>,
+    ) -> Result<(Vec<Doubt>, Vec<CurveDoubt>), PayoffError> {
+        let marched = self.march.run(progress)?;
+        let means = all_means(&marched, &self.band).ok_or(PayoffError::Broke)?;
+        let means: Vec<f64> = means.iter().map(|mean| mean.torque_n_m).collect();
+        let sound = sound_for_all(&marched);
+        let curves = (0..self.band.speeds_rpm.len()).filter(|&idx| sound[idx]).map(|idx| {
+            let torques: Vec<f64> = marched.iter().map(|points| points[idx].torque_n_m).collect();
+            let moved: Vec<[f64; 2]> = self.moved(readings, &torques).into_iter().flatten().collect();
+            CurveDoubt::of(self.band.speeds_rpm[idx], [torques[0], torques[1]], &moved, STEP_SDS)
+        });
+        Ok((self.effects(readings, &means), curves.collect()))
+    }
+
+    /// What each reading makes of the torques of both engines when it grows by [`STEP_SDS`], `None` of those that move neither;
+    /// `torques` are of base, candidate, and every model that was moved.
+    fn moved(&self, readings: &[PairedReading], torques: &[f64]) -> Vec<Option<[f64; 2]>> {
+        let nominal = [torques[0], torques[1]];
+        let mut moved = vec![None; readings.len()];
+        for (one, torque) in self.shifted.iter().zip(&torques[2..]) {
+            let both = moved[one.reading].get_or_insert(nominal);
+            // An engine that only ran moved the other way is mirrored about the nominal one.
+            both[one.of] += (torque - nominal[one.of]) * (STEP_SDS / one.step);
+        }
+        moved
+    }
+
+    /// What each reading does to the gain, from the mean torques of its models.
+    fn effects(&self, readings: &[PairedReading], torques: &[f64]) -> Vec<Doubt> {
+        let nominal = relative(torques[0], torques[1]);
+        let moved = self.moved(readings, torques);
+        let of_reading = |(reading, moved): (&PairedReading, Option<[f64; 2]>)| {
+            let [base, candidate] = moved?;
+            let on_gain = (relative(base, candidate) - nominal) / STEP_SDS;
+            Some(Doubt { reading: reading.clone(), on_gain, share: 0.0 })
+        };
+        let mut doubts: Vec<Doubt> = readings.iter().zip(moved).filter_map(of_reading).collect();
+        let variance: f64 = doubts.iter().map(|doubt| doubt.on_gain * doubt.on_gain).sum();
+        if variance > 0.0 {
+            doubts.iter_mut().for_each(|doubt| doubt.share = doubt.on_gain * doubt.on_gain / variance);
+        }
+        doubts.sort_by(|a, b| b.on_gain.abs().total_cmp(&a.on_gain.abs()));
+        doubts
+    }
 }
 
 /// The models that each reading makes of both engines; readings that move neither make none.
@@ -123,35 +183,6 @@ fn shifted_models(
     };
     let found: Vec<Vec<Shifted>> = readings.par_iter().enumerate().map(of_reading).collect();
     found.into_iter().flatten().collect()
-}
-
-/// What each reading does to the gain, from the means of its models.
-fn effects(
-    readings: &[PairedReading],
-    shifted: &[Shifted],
-    means: &[Means],
-    nominal: &[Means; 2],
-) -> Vec<Doubt> {
-    let mut doubts: Vec<Doubt> = Vec::new();
-    for (at, reading) in readings.iter().enumerate() {
-        let mut torque = nominal.map(|mean| mean.torque_n_m);
-        let mut moves = false;
-        for (one, mean) in shifted.iter().zip(means).filter(|(one, _)| one.reading == at) {
-            // An engine that only ran moved the other way is mirrored about the nominal one.
-            torque[one.of] += (mean.torque_n_m - torque[one.of]) * (STEP_SDS / one.step);
-            moves = true;
-        }
-        if moves {
-            let on_gain = (relative(torque[0], torque[1]) - gain(nominal)) / STEP_SDS;
-            doubts.push(Doubt { reading: reading.clone(), on_gain, share: 0.0 });
-        }
-    }
-    let variance: f64 = doubts.iter().map(|doubt| doubt.on_gain * doubt.on_gain).sum();
-    if variance > 0.0 {
-        doubts.iter_mut().for_each(|doubt| doubt.share = doubt.on_gain * doubt.on_gain / variance);
-    }
-    doubts.sort_by(|a, b| b.on_gain.abs().total_cmp(&a.on_gain.abs()));
-    doubts
 }
 
 impl Chances {

@@ -1,17 +1,20 @@
 //! Many engines over one band: marched side by side, averaged over the speeds the user drives. Leaves out what they are.
 
 use std::ops::ControlFlow;
+use std::sync::atomic::{AtomicUsize, Ordering};
 
 use cycle::batch::sweep_batch_at;
 use cycle::fidelity::{Fidelity, Settings};
 use cycle::model::Model;
-use cycle::network_plan::PlanError;
 use cycle::speed_point::{Outcome, SpeedPoint};
 use gas::lane::Width;
 use parts::running::Band;
 use pulls::{Curve, Measure, Weights};
 use rayon::prelude::*;
 use units::angular_velocity::revolution_per_minute;
+
+use crate::payoff::PayoffError;
+use crate::payoff_progress::{Doing, Progress};
 
 /// Speeds of the band, evenly spaced, and what each of them counts.
 #[derive(Clone, Debug, PartialEq)]
@@ -80,31 +83,69 @@ pub(crate) fn settings(fidelity: Fidelity) -> Settings {
     }
 }
 
-/// What each model does at each speed. Models that are the same are marched once.
-pub(crate) fn march(
-    models: &[Model],
-    speeds_rpm: &[f64],
+/// Models to be marched at some speeds; those that are the same are marched once.
+pub(crate) struct March {
+    doing: Doing,
+    different: Vec<Model>,
+    /// Where each model stands among the different ones.
+    at: Vec<usize>,
+    speeds_rpm: Vec<f64>,
     fidelity: Fidelity,
-) -> Result<Vec<Vec<SpeedPoint>>, PlanError> {
-    let mut different: Vec<Model> = Vec::new();
-    let at: Vec<usize> = models
-        .iter()
-        .map(|model| {
-            let known = different.iter().position(|known| known == model);
-            known.unwrap_or_else(|| {
-                different.push(model.clone());
-                different.len() - 1
+}
+
+impl March {
+    pub fn of(doing: Doing, models: &[Model], speeds_rpm: &[f64], fidelity: Fidelity) -> Self {
+        let mut different: Vec<Model> = Vec::new();
+        let at: Vec<usize> = models
+            .iter()
+            .map(|model| {
+                let known = different.iter().position(|known| known == model);
+                known.unwrap_or_else(|| {
+                    different.push(model.clone());
+                    different.len() - 1
+                })
             })
-        })
-        .collect();
-    let settings = settings(fidelity);
-    let some = |models: &[Model]| {
-        let go_on = |_| ControlFlow::Continue(());
-        sweep_batch_at(Width::widest(), models, speeds_rpm, fidelity, &settings, &go_on).unwrap_or_default()
-    };
-    let marched: Vec<_> = different.par_chunks(AT_ONCE).flat_map_iter(some).collect();
-    let marched: Vec<Vec<SpeedPoint>> = marched.into_iter().collect::<Result<_, _>>()?;
-    Ok(at.into_iter().map(|idx| marched[idx].clone()).collect())
+            .collect();
+        Self { doing, different, at, speeds_rpm: speeds_rpm.to_vec(), fidelity }
+    }
+
+    /// What it takes, in the cost of cells of a metre: half the cell makes twice the cells and twice the steps.
+    pub fn cost(&self) -> f64 {
+        self.n_points() as f64 * cost_of_a_point(self.fidelity)
+    }
+
+    /// What each model does at each speed.
+    pub fn run(&self, progress: &Progress<'_>) -> Result<Vec<Vec<SpeedPoint>>, PayoffError> {
+        let settings = settings(self.fidelity);
+        let (n_points, cost) = (self.n_points(), cost_of_a_point(self.fidelity));
+        let done = AtomicUsize::new(0);
+        let go_on = |_| {
+            let n_done = done.fetch_add(1, Ordering::Relaxed) + 1;
+            if progress.one_more(self.doing, n_done.min(n_points), n_points, cost) {
+                ControlFlow::Continue(())
+            } else {
+                ControlFlow::Break(())
+            }
+        };
+        let some = |models: &[Model]| {
+            let width = Width::widest();
+            sweep_batch_at(width, models, &self.speeds_rpm, self.fidelity, &settings, &go_on)
+                .unwrap_or_default()
+        };
+        let marched: Vec<_> = self.different.par_chunks(AT_ONCE).flat_map_iter(some).collect();
+        progress.stopped()?;
+        let marched: Vec<Vec<SpeedPoint>> = marched.into_iter().collect::<Result<_, _>>()?;
+        Ok(self.at.iter().map(|&idx| marched[idx].clone()).collect())
+    }
+
+    fn n_points(&self) -> usize {
+        self.different.len() * self.speeds_rpm.len()
+    }
+}
+
+/// See [`March::cost`].
+pub(crate) fn cost_of_a_point(fidelity: Fidelity) -> f64 {
+    settings(fidelity).intake_cell_m.powi(-2)
 }
 
 /// Which speeds can be used for a comparison: none of the engines broke there.

@@ -9,7 +9,8 @@ use rayon::prelude::*;
 use crate::check::{CheckOptions, check};
 use crate::finding::Status;
 use crate::payoff::{Pair, PayoffError, gain};
-use crate::payoff_march::{BandSpeeds, all_means, march};
+use crate::payoff_march::{BandSpeeds, March, all_means};
+use crate::payoff_progress::{Doing, Progress};
 use crate::payoff_readings::{PairedReading, moved};
 use crate::sampling::{MOST_DIMENSIONS, deviations};
 
@@ -47,6 +48,7 @@ pub(crate) fn sampled(
     fidelity: Fidelity,
     n_samples: u32,
     fits: &LobeFits,
+    progress: &Progress<'_>,
 ) -> Result<Sampled, PayoffError> {
     let some = &readings[..readings.len().min(MOST_DIMENSIONS as usize)];
     let pairs: Vec<Option<(Pair, [Model; 2])>> = (0..n_samples)
@@ -64,7 +66,7 @@ pub(crate) fn sampled(
     let failed = pairs.iter().filter(|pair| pair.is_none()).count();
     let pairs: Vec<(Pair, [Model; 2])> = pairs.into_iter().flatten().collect();
     let models: Vec<Model> = pairs.iter().flat_map(|(_, models)| models.iter().cloned()).collect();
-    let marched = march(&models, &band.speeds_rpm, fidelity)?;
+    let marched = March::of(Doing::Samples, &models, &band.speeds_rpm, fidelity).run(progress)?;
     let clears: Vec<bool> = pairs
         .par_iter()
         .map(|(pair, _)| {

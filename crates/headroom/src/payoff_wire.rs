@@ -5,6 +5,8 @@ use cycle::speed_point::{Outcome, SpeedPoint};
 use serde::Serialize;
 
 use crate::payoff::{Means, PayoffAnswer};
+use crate::payoff_curves::{curve_doubt, gain_at};
+use crate::payoff_demand::MOST_MACH_INDEX;
 use crate::payoff_words::Worth;
 use crate::relief::Outcome as CutOutcome;
 
@@ -33,6 +35,8 @@ pub struct PayoffWire {
     chance_shows_worse: f64,
     base: PayoffPulledWire,
     candidate: PayoffPulledWire,
+    /// The gain at every speed that neither engine broke at.
+    by_speed: Vec<PayoffGainWire>,
     outside: Vec<PayoffOutsideWire>,
     #[serde(skip_serializing_if = "Option::is_none")]
     cut: Option<PayoffCutWire>,
@@ -65,6 +69,8 @@ struct PayoffPointWire {
     rpm: f64,
     /// Null where the march broke off.
     torque_n_m: Option<f64>,
+    /// One standard deviation from the readings alone; what the model gets wrong alike in both engines is not in it.
+    torque_sd_n_m: f64,
     power_kw: Option<f64>,
     mach_index: f64,
     spark_deg: Option<f64>,
@@ -72,6 +78,16 @@ struct PayoffPointWire {
     knock_integral: Option<f64>,
     knock_limited: bool,
     converged: bool,
+}
+
+#[derive(Debug, Serialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
+struct PayoffGainWire {
+    rpm: f64,
+    /// Relative gain in torque.
+    gain: f64,
+    /// One standard deviation: readings at this speed, model and grid as over the band.
+    gain_sd: f64,
 }
 
 #[derive(Debug, Serialize)]
@@ -112,6 +128,8 @@ struct PayoffShareWire {
 struct PayoffDemandWire {
     at_rpm: f64,
     mach_index: f64,
+    /// The index from which filling falls off quickly; passed at `limit_rpm`.
+    mach_limit: f64,
     /// Of what the head has; more than 1 where it has too little.
     flow_needed: f64,
     limit_rpm: f64,
@@ -179,7 +197,10 @@ impl PayoffWire {
         let pulled = |of: usize| PayoffPulledWire {
             mean_torque_n_m: answer.means[of].torque_n_m,
             mean_power_kw: answer.means[of].power_w / 1e3,
-            points: answer.points[of].iter().map(point).collect(),
+            points: answer.points[of]
+                .iter()
+                .map(|one| point(one, curve_doubt(&answer.curves, one.rpm).torque_sd_n_m[of]))
+                .collect(),
         };
         Self {
             worth: Worth::of(answer).word(),
@@ -200,6 +221,7 @@ impl PayoffWire {
             chance_shows_worse: chances.shows_worse,
             base: pulled(0),
             candidate: pulled(1),
+            by_speed: by_speed(answer),
             outside: answer.outside.iter().map(outside).collect(),
             cut: answer.cut.as_ref().map(|cut| PayoffCutWire {
                 survives: cut.outcome != CutOutcome::DoesNot,
@@ -211,6 +233,7 @@ impl PayoffWire {
             demand: answer.demand.as_ref().map(|demand| PayoffDemandWire {
                 at_rpm: demand.at_rpm,
                 mach_index: demand.mach_index,
+                mach_limit: MOST_MACH_INDEX,
                 flow_needed: demand.flow_needed,
                 limit_rpm: demand.limit_rpm,
                 limit_reckoned: demand.reckoned,
@@ -233,7 +256,7 @@ impl PayoffWire {
     }
 }
 
-fn point(point: &SpeedPoint) -> PayoffPointWire {
+fn point(point: &SpeedPoint, torque_sd_n_m: f64) -> PayoffPointWire {
     let told = |value: f64| (!matches!(point.outcome, Outcome::Broke(_))).then_some(value);
     let n = point.cylinders.len().max(1) as f64;
     let spark = point.cylinders.iter().map(|c| c.spark_deg).sum::<f64>() / n;
@@ -241,6 +264,7 @@ fn point(point: &SpeedPoint) -> PayoffPointWire {
     PayoffPointWire {
         rpm: point.rpm,
         torque_n_m: told(point.torque_n_m),
+        torque_sd_n_m,
         power_kw: told(point.power_w / 1e3),
         mach_index: point.mach_index,
         spark_deg: told(spark),
@@ -248,6 +272,17 @@ fn point(point: &SpeedPoint) -> PayoffPointWire {
         knock_limited: point.cylinders.iter().any(|c| c.knock_limited),
         converged: point.outcome == Outcome::Converged,
     }
+}
+
+fn by_speed(answer: &PayoffAnswer) -> Vec<PayoffGainWire> {
+    let [base, candidate] = &answer.points;
+    let broke = |point: &SpeedPoint| matches!(point.outcome, Outcome::Broke(_));
+    let both = base.iter().zip(candidate).filter(|(base, candidate)| !broke(base) && !broke(candidate));
+    both.map(|(base, candidate)| {
+        let (gain, gain_sd) = gain_at(answer, base.rpm, [base.torque_n_m, candidate.torque_n_m]);
+        PayoffGainWire { rpm: base.rpm, gain, gain_sd }
+    })
+    .collect()
 }
 
 fn outside(outside: &crate::payoff::Outside) -> PayoffOutsideWire {

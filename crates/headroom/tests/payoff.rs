@@ -1,6 +1,9 @@
 //! Payoffs of small engines: shares that add up, intervals that hold what they say, the same bits at any number of threads.
 
-use headroom::payoff::{PayoffError, payoff};
+use std::sync::Mutex;
+
+use headroom::payoff::{PayoffError, payoff, payoff_watched};
+use headroom::payoff_curves::gain_at;
 use headroom::payoff_doubt::Doubt;
 use headroom::payoff_words::{Worth, sentences, waterfall};
 use headroom::pull::Fidelity;
@@ -118,6 +121,55 @@ fn exact_the_same_bits_at_any_number_of_threads() {
     assert_eq!(one.gain.to_bits(), three.gain.to_bits());
     assert_eq!(one.doubts, three.doubts);
     assert_eq!(one.shares, three.shares);
+}
+
+/// Progress only grows and ends at the whole; once it is said to stop, no more is marched.
+#[test]
+fn exact_progress_is_told_and_the_work_ends_when_told() {
+    let (base, candidate) = pair(PORTED);
+    let fit = check(&candidate.build, &CheckOptions { n_samples: 1 });
+    let options = PayoffOptions { n_points: 2, ..quick() };
+    let told = Mutex::new(Vec::new());
+    let watched = |most: usize| {
+        told.lock().expect("no test panics with it").clear();
+        payoff_watched(&base, &candidate, &fit, &options, &|progress| {
+            let mut told = told.lock().expect("no test panics with it");
+            told.push(progress);
+            told.len() < most
+        })
+    };
+    let answer = watched(usize::MAX).expect("both run");
+    let whole = told.lock().expect("no test panics with it").clone();
+    assert!(whole.windows(2).all(|pair| pair[0].share <= pair[1].share), "{whole:?}");
+    assert!((whole.last().expect("there is work").share - 1.0).abs() < 1e-9, "{:?}", whole.last());
+    assert!(whole.iter().all(|one| one.n_done <= one.n_points));
+    assert!(whole[0].words().ends_with("engine speeds"), "{}", whole[0].words());
+    assert_eq!(watched(3).expect_err("it was to stop"), PayoffError::Stopped);
+    let after = told.lock().expect("no test panics with it").len();
+    assert!(after < whole.len(), "{after} of {}", whole.len());
+
+    // Before a dyno that tells less, the same gain is less likely to show; everything else stays.
+    let coarse = answer.judged_by(&fit, 0.05);
+    assert_eq!(coarse.gain.to_bits(), answer.gain.to_bits());
+    assert_eq!(coarse.chances.half_width.to_bits(), answer.chances.half_width.to_bits());
+    assert!(coarse.chances.shows_better < answer.chances.shows_better);
+    assert_eq!(answer.judged_by(&fit, answer.chances.repeatability).chances, answer.chances);
+}
+
+/// The doubt of the band is about that of its speeds: less where they err independently, no more than that of the worst.
+#[test]
+fn exact_curves_are_as_unsure_as_the_band() {
+    let answer = answer(PORTED, &quick());
+    let [from, to] = answer.band_rpm;
+    let sds: Vec<f64> = answer.curves.iter().map(|doubt| doubt.gain_sd).collect();
+    let of_band = answer.chances.from_readings / units::reading::SDS_IN_TOLERANCE;
+    let least = sds.iter().copied().fold(f64::INFINITY, f64::min);
+    let most = sds.iter().copied().fold(0.0, f64::max);
+    assert!(0.4 * least < of_band && of_band < 1.2 * most, "{of_band} beside {sds:?}");
+    assert!(answer.curves.iter().all(|doubt| from <= doubt.rpm && doubt.rpm <= to));
+    assert!(answer.curves.iter().all(|doubt| doubt.torque_sd_n_m.iter().all(|sd| *sd > 0.0)));
+    let (gain, sd) = gain_at(&answer, from, [100.0, 104.0]);
+    assert!((gain - 0.04).abs() < 1e-12 && sd > sds[0]);
 }
 
 #[test]

@@ -1,6 +1,7 @@
 //! What jobs there are, and how each is done. A new kind is a variant here and the work in its arm.
 
 use headroom::check::check_watched;
+use headroom::payoff_wire::PayoffWire;
 use headroom::pull::{Fidelity, PullOptions, pull_watched};
 use headroom::pull_wire::PullWire;
 use headroom::slack::{rev_slack, slack};
@@ -13,6 +14,7 @@ use utoipa::ToSchema;
 use crate::answer::{Question, Units, digest, json};
 use crate::failure::Failure;
 use crate::jobs::Watch;
+use crate::payoff_job::{AskedPayoff, payoff};
 use crate::state::Bench;
 use crate::subject::Subject;
 
@@ -56,6 +58,25 @@ pub enum JobKind {
         #[serde(default)]
         units: Units,
     },
+    /// Whether a swap is better where the engine is used, by how much, why, and how sure that is.
+    Payoff {
+        /// The build it starts from.
+        build: i64,
+        /// The swap.
+        swap: i64,
+        /// How finely; by the number of cylinders when left out.
+        fidelity: Option<Finely>,
+        /// What the dyno repeats to; the swap sheet's own when left out, else 1.
+        #[schema(exclusive_minimum = 0, maximum = 20)]
+        repeatability_percent: Option<f64>,
+        /// Pairs of engines to march under sampled readings, in the place of what each reading does by itself.
+        #[serde(default)]
+        #[schema(maximum = 4096)]
+        samples: u32,
+        /// Units of the sentences.
+        #[serde(default)]
+        units: Units,
+    },
 }
 
 /// How finely an engine is marched.
@@ -71,10 +92,21 @@ pub enum Finely {
     Fine,
 }
 
+impl Finely {
+    /// As the engines are marched.
+    pub fn fidelity(self) -> Fidelity {
+        match self {
+            Self::Screen => Fidelity::Screen,
+            Self::Normal => Fidelity::Normal,
+            Self::Fine => Fidelity::Fine,
+        }
+    }
+}
+
 /// What came of a job.
 #[derive(Serialize, ToSchema)]
 #[serde(untagged)]
-#[expect(dead_code, reason = "describes results, which are kept as text")]
+#[expect(dead_code, clippy::large_enum_variant, reason = "describes results, which are kept as text")]
 pub enum JobResult {
     /// Of `uncertainty`.
     #[schema(title = "Uncertainty")]
@@ -85,6 +117,9 @@ pub enum JobResult {
     /// Of `pull`.
     #[schema(title = "Pull")]
     Pull(PullWire),
+    /// Of `payoff`.
+    #[schema(title = "Payoff")]
+    Payoff(PayoffWire),
 }
 
 /// How the work ended.
@@ -105,6 +140,9 @@ impl JobKind {
             Self::Uncertainty { samples, .. } if !(1..=MOST_SAMPLES).contains(samples) => Err(
                 Failure::not_sensible(format!("{samples} samples: from 1 to {MOST_SAMPLES} can be drawn")),
             ),
+            &Self::Payoff { fidelity, repeatability_percent, samples, units, .. } => {
+                AskedPayoff { fidelity, repeatability_percent, samples, units }.is_sensible()
+            }
             _ => Ok(()),
         }
     }
@@ -115,6 +153,7 @@ impl JobKind {
             Self::Uncertainty { build, swap, .. }
             | Self::Slack { build, swap, .. }
             | Self::Pull { build, swap, .. } => (*build, *swap),
+            Self::Payoff { build, swap, .. } => (*build, Some(*swap)),
         }
     }
 
@@ -131,6 +170,10 @@ impl JobKind {
             Self::Uncertainty { samples, units, .. } => uncertainty(&subject, *samples, *units, watch)?,
             Self::Slack { units, .. } => slacks(&subject, *units, watch)?,
             Self::Pull { fidelity, units, .. } => pulled(&subject, *fidelity, *units, watch)?,
+            &Self::Payoff { fidelity, repeatability_percent, samples, units, .. } => {
+                let asked = AskedPayoff { fidelity, repeatability_percent, samples, units };
+                payoff(bench, &subject, &asked, watch)?
+            }
         };
         if let Done::Result(text) = &done {
             // A result that cannot be kept can still be fetched until the server stops.
@@ -165,12 +208,7 @@ fn slacks(subject: &Subject, units: Units, watch: &Watch<'_>) -> Result<Done, Fa
 }
 
 fn pulled(subject: &Subject, finely: Finely, units: Units, watch: &Watch<'_>) -> Result<Done, Failure> {
-    let fidelity = match finely {
-        Finely::Screen => Fidelity::Screen,
-        Finely::Normal => Fidelity::Normal,
-        Finely::Fine => Fidelity::Fine,
-    };
-    let options = PullOptions { fidelity, ..PullOptions::default() };
+    let options = PullOptions { fidelity: finely.fidelity(), ..PullOptions::default() };
     let mut go_on = |share: f64| watch.go_on(share, "marching the engine");
     let answer = pull_watched(subject.build(), &options, &mut go_on)
         .map_err(|error| Failure::not_sensible(format!("this engine cannot be run: {error}")))?;

@@ -37,6 +37,7 @@ mod scene;
 mod gap;
 mod jobs;
 mod job_kinds;
+mod payoff_job;
 mod about;
 
 pub use example::fill_example;

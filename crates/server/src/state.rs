@@ -8,6 +8,7 @@ use tokio::sync::{Semaphore, watch};
 use crate::failure::Failure;
 use crate::guard::Guard;
 use crate::jobs::Jobs;
+use crate::payoff_job::Marched;
 use crate::subject::Subjects;
 
 /// Shared by all requests.
@@ -19,6 +20,8 @@ pub struct Bench {
     pub subjects: Subjects,
     /// Long work.
     pub jobs: Jobs,
+    /// Payoffs that were marched.
+    pub marched: Marched,
     /// Who may come in.
     pub guard: Guard,
     /// As many dear answers at once as there are processors.
@@ -41,6 +44,7 @@ impl Bench {
             writer: Mutex::new(shop),
             subjects: Subjects::default(),
             jobs: Jobs::default(),
+            marched: Marched::default(),
             guard,
             processors: Semaphore::new(n_processors),
             stopping,

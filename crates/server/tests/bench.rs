@@ -320,3 +320,77 @@ fn exact_a_job_is_cancelled() {
     assert_eq!(state, "cancelled");
     assert_eq!(bench.get(&format!("{path}/result")).status, 409);
 }
+
+impl Running {
+    /// The build and the number of a swap on it.
+    fn swap(&self, name: &str) -> (Value, Value) {
+        let all = self.get("/api/swaps").json();
+        let found = all.as_array().unwrap().iter().find(|swap| swap["name"] == name).unwrap();
+        (found["build"].clone(), found["id"].clone())
+    }
+
+    /// The states that a job goes through, until it is over.
+    fn followed(&self, job: &Value) -> Vec<Value> {
+        let path = format!("/api/jobs/{}/events", job["id"]);
+        let events = self.get(&path);
+        let data = events.body.lines().filter_map(|line| line.strip_prefix("data:"));
+        data.map(|text| serde_json::from_str(text).unwrap()).collect()
+    }
+}
+
+/// The progress of a payoff is told, its result is there for whoever asks, and another dyno words the same march again.
+#[test]
+fn exact_a_payoff_is_followed_kept_and_worded_again() {
+    let bench = running(false);
+    let (build, swap) = bench.swap("kestrel-big-valves");
+    let asked = json!({"job": "payoff", "build": build, "swap": swap, "fidelity": "screen"});
+    let started = bench.call("POST", "/api/jobs", &asked);
+    assert_eq!(started.status, 202, "{}", started.body);
+    let states = bench.followed(&started.json());
+    let shares: Vec<f64> = states.iter().map(|state| state["progress"].as_f64().unwrap()).collect();
+    assert!(shares.windows(2).all(|pair| pair[0] <= pair[1]), "{shares:?}");
+    assert!(shares.iter().filter(|share| 0.1 < **share && **share < 0.9).count() >= 3, "{shares:?}");
+    assert!(states.iter().any(|state| state["message"].as_str().unwrap().contains("engine speeds")));
+    assert_eq!(states.last().unwrap()["state"], "done");
+    let result = bench.get(&format!("/api/jobs/{}/result", started.json()["id"])).json();
+    let sum: f64 =
+        result["shares"].as_array().unwrap().iter().map(|s| s["torque_n_m"].as_f64().unwrap()).sum();
+    let mean = |of: &str| result[of]["mean_torque_n_m"].as_f64().unwrap();
+    assert!((sum - (mean("candidate") - mean("base"))).abs() < 1e-9);
+    assert_eq!(result["by_speed"].as_array().unwrap().len(), 10);
+
+    let again = |with: &str, value: Value| {
+        let mut asked = asked.clone();
+        asked[with] = value;
+        let job = bench.call("POST", "/api/jobs", &asked).json();
+        // What is known already is not marched again: no engine speed is told.
+        let marched = |state: &Value| state["message"].as_str().unwrap().contains("engine speeds");
+        assert!(!bench.followed(&job).iter().any(marched));
+        bench.get(&format!("/api/jobs/{}/result", job["id"])).json()
+    };
+    assert_eq!(again("units", json!("metric")), result);
+    let coarse = again("repeatability_percent", json!(5.0));
+    assert_eq!(coarse["gain"], result["gain"]);
+    let shows = |result: &Value| result["chance_shows_better"].as_f64().unwrap();
+    assert!(shows(&coarse) < shows(&result), "{} {}", shows(&coarse), shows(&result));
+    assert!(again("units", json!("inch"))["verdict"].to_string().contains("lb"));
+}
+
+#[test]
+fn exact_a_payoff_is_cancelled_and_refused() {
+    let bench = running(false);
+    let (build, swap) = bench.swap("heron-with-bittern-head");
+    let asked = json!({"job": "payoff", "build": build, "swap": swap, "fidelity": "fine"});
+    let started = bench.call("POST", "/api/jobs", &asked).json();
+    let path = format!("/api/jobs/{}", started["id"]);
+    assert_eq!(bench.call("DELETE", &path, &json!({})).status, 200);
+    assert_eq!(bench.followed(&started).last().unwrap()["state"], "cancelled");
+    assert_eq!(bench.get(&format!("{path}/result")).status, 409);
+    for (with, value) in
+        [("repeatability_percent", json!(0.0)), ("samples", json!(5000)), ("swap", Value::Null)]
+    {
+        let mut wrong = asked.clone();
+        wrong[with] = value;
+        assert_eq!(bench.call("POST", "/api/jobs", &wrong).status, 422, "{with}");
+    }
+}

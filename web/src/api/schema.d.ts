@@ -1115,9 +1115,35 @@ export interface components {
             swap?: number | null;
             /** @description Units of the sentences. */
             units?: components["schemas"]["Units"];
+        } | {
+            /**
+             * Format: int64
+             * @description The build it starts from.
+             */
+            build: number;
+            fidelity?: components["schemas"]["Finely"] | null;
+            /** @enum {string} */
+            job: "payoff";
+            /**
+             * Format: double
+             * @description What the dyno repeats to; the swap sheet's own when left out, else 1.
+             */
+            repeatability_percent?: number | null;
+            /**
+             * Format: int32
+             * @description Pairs of engines to march under sampled readings, in the place of what each reading does by itself.
+             */
+            samples?: number;
+            /**
+             * Format: int64
+             * @description The swap.
+             */
+            swap: number;
+            /** @description Units of the sentences. */
+            units?: components["schemas"]["Units"];
         };
         /** @description What came of a job. */
-        JobResult: components["schemas"]["CheckWire"] | components["schemas"]["SlackWire"] | components["schemas"]["PullWire"];
+        JobResult: components["schemas"]["CheckWire"] | components["schemas"]["SlackWire"] | components["schemas"]["PullWire"] | components["schemas"]["PayoffWire"];
         /** @description How a job stands. */
         JobState: {
             /** @description What it is doing, or why it failed. */
@@ -1340,6 +1366,227 @@ export interface components {
         PartKind: "block" | "gasket" | "head" | "piston" | "cam" | "train" | "spring" | "port" | "flow" | "induction" | "exhaust" | "boost" | "fuel" | "spark" | "burning" | "walls" | "friction";
         PartWire: components["schemas"]["VolumeWire"] & {
             part: string;
+        };
+        PayoffCutWire: {
+            because: string;
+            /** @description Whether anything was cut for the figures. */
+            made: boolean;
+            /** @description Whether everything clears once it is cut, and what is known of the rest survives. */
+            survives: boolean;
+        };
+        PayoffDemandWire: {
+            /** Format: double */
+            at_rpm: number;
+            /**
+             * Format: double
+             * @description Of what the head has; more than 1 where it has too little.
+             */
+            flow_needed: number;
+            limit_reckoned: boolean;
+            /** Format: double */
+            limit_rpm: number;
+            /** Format: double */
+            mach_index: number;
+            /**
+             * Format: double
+             * @description The index from which filling falls off quickly; passed at `limit_rpm`.
+             */
+            mach_limit: number;
+            with_flow: components["schemas"]["PayoffWithFlowWire"][];
+        };
+        PayoffDoubtWire: {
+            basis: string;
+            /** @description Empty for all. */
+            cylinders: number[];
+            in_base: boolean;
+            in_candidate: boolean;
+            /**
+             * Format: double
+             * @description Change of the gain when the reading grows by one standard deviation.
+             */
+            on_gain: number;
+            path: string;
+            /**
+             * Format: double
+             * @description Of the variance that the readings make together.
+             */
+            share: number;
+        };
+        PayoffGainWire: {
+            /**
+             * Format: double
+             * @description Relative gain in torque.
+             */
+            gain: number;
+            /**
+             * Format: double
+             * @description One standard deviation: readings at this speed, model and grid as over the band.
+             */
+            gain_sd: number;
+            /** Format: double */
+            rpm: number;
+        };
+        PayoffNextWire: {
+            basis: string;
+            /** Format: double */
+            chance_turns_fit: number;
+            /** Format: double */
+            chance_turns_payoff: number;
+            /** Format: double */
+            gain_half_width_then: number;
+            gap?: string | null;
+            /** Format: double */
+            gap_share: number;
+            now: string;
+            /** @description `base`, `candidate` or `both`. */
+            of: string;
+            path: string;
+            procedure: string;
+            /** Format: double */
+            share_of_payoff: number;
+            then: string;
+        };
+        PayoffOutsideWire: {
+            above: boolean;
+            /** Format: double */
+            base_torque_n_m: number;
+            /** Format: double */
+            candidate_torque_n_m: number;
+            /** Format: double */
+            from_rpm: number;
+            /** Format: double */
+            to_rpm: number;
+        };
+        PayoffPointWire: {
+            converged: boolean;
+            /**
+             * Format: double
+             * @description Largest induction-time integral of the cylinders; 1 is knock.
+             */
+            knock_integral?: number | null;
+            knock_limited: boolean;
+            /** Format: double */
+            mach_index: number;
+            /** Format: double */
+            power_kw?: number | null;
+            /** Format: double */
+            rpm: number;
+            /** Format: double */
+            spark_deg?: number | null;
+            /**
+             * Format: double
+             * @description Null where the march broke off.
+             */
+            torque_n_m?: number | null;
+            /**
+             * Format: double
+             * @description One standard deviation from the readings alone; what the model gets wrong alike in both engines is not in it.
+             */
+            torque_sd_n_m: number;
+        };
+        PayoffPulledWire: {
+            /** Format: double */
+            mean_power_kw: number;
+            /**
+             * Format: double
+             * @description Means over the band.
+             */
+            mean_torque_n_m: number;
+            /** @description Below, in and above the band, in rising speed. */
+            points: components["schemas"]["PayoffPointWire"][];
+        };
+        PayoffSampledWire: {
+            clear: number;
+            clear_and_better: number;
+            failed: number;
+            gains: number[];
+            pairs: number;
+        };
+        PayoffShareWire: {
+            changes: string[];
+            /**
+             * Format: double
+             * @description Over the base's mean torque.
+             */
+            gain: number;
+            name: string;
+            /** Format: double */
+            power_kw: number;
+            /**
+             * Format: double
+             * @description From sampled orders; 0 where every mixture was worked out.
+             */
+            standard_error: number;
+            /** Format: double */
+            torque_n_m: number;
+        };
+        /** @description [`PayoffAnswer`]. */
+        PayoffWire: {
+            /** Format: double */
+            band_from_rpm: number;
+            /** Format: double */
+            band_to_rpm: number;
+            base: components["schemas"]["PayoffPulledWire"];
+            /** @description The gain at every speed that neither engine broke at. */
+            by_speed: components["schemas"]["PayoffGainWire"][];
+            candidate: components["schemas"]["PayoffPulledWire"];
+            /** Format: double */
+            chance_better: number;
+            /** Format: double */
+            chance_shows_better: number;
+            /** Format: double */
+            chance_shows_worse: number;
+            cut?: components["schemas"]["PayoffCutWire"] | null;
+            demand?: components["schemas"]["PayoffDemandWire"] | null;
+            /** @description What each uncertain reading does to the gain, largest first. */
+            doubts: components["schemas"]["PayoffDoubtWire"][];
+            fidelity: string;
+            /**
+             * Format: double
+             * @description Relative gain in mean torque over the band.
+             */
+            gain: number;
+            /**
+             * Format: double
+             * @description 95 % half-width of it: readings, model and grid together, then each by itself.
+             */
+            gain_half_width: number;
+            /** Format: double */
+            gain_half_width_grid: number;
+            /** Format: double */
+            gain_half_width_model: number;
+            /** Format: double */
+            gain_half_width_readings: number;
+            /**
+             * Format: double
+             * @description The gain with the spark set anew for each engine; null where the sheets give no timing.
+             */
+            gain_resparked?: number | null;
+            next: components["schemas"]["PayoffNextWire"][];
+            outside: components["schemas"]["PayoffOutsideWire"][];
+            /** Format: double */
+            power_gain: number;
+            /** Format: double */
+            repeatability: number;
+            sampled?: components["schemas"]["PayoffSampledWire"] | null;
+            /** @description From base to candidate; they add up to the difference of the mean torques. */
+            shares: components["schemas"]["PayoffShareWire"][];
+            verdict: string[];
+            weighted: boolean;
+            /** @description `better`, `perhaps better`, `no matter`, `perhaps worse`, `worse` or `unknown`. */
+            worth: string;
+        };
+        PayoffWithFlowWire: {
+            /**
+             * Format: double
+             * @description Of what the head has.
+             */
+            flow: number;
+            /**
+             * Format: double
+             * @description Relative change in mean torque over the band.
+             */
+            gain: number;
         };
         /**
          * @description Phases of a job.
