@@ -67,7 +67,7 @@ BUILT_FOR_PYTHON ?= -p headroom-python -p headroom-app
 TARGET = $(abspath $(or $(CARGO_TARGET_DIR),target))
 python: .venv-python/ready
 	$(CARGO) build $(LOCKED) $(BUILT_FOR_PYTHON)
-	cp $(TARGET)/debug/lib_headroom.so python/headroom/_headroom.abi3.so
+	install $(TARGET)/debug/lib_headroom.so python/headroom/_headroom.abi3.so
 	HEADROOM=$(TARGET)/debug/headroom PYTHONPATH=python .venv-python/bin/python -m pytest -q -p no:cacheprovider python/tests
 
 # The same as a wheel for others, into target/wheels.

@@ -5,7 +5,8 @@
 The plan is cut into partitions of a fixed size, whatever the number of workers; each is a pure function of the plan and
 its numbers. A worker that is lost costs the partitions it was at and those it still held, which others compute again. Rows
 are written in the order of their numbers, so that the file is the same byte for byte as one made on a single machine, and
-as the one that ``headroom search --csv`` writes. Without an address a cluster of two processes is started here.
+as the one that ``headroom search --csv`` writes. A sweep that is broken off goes on where it was when it is asked for again.
+Without an address a cluster of two processes is started here.
 """
 
 from __future__ import annotations
@@ -41,12 +42,14 @@ def run_partition(plan_path: str, digest: str, start: int, stop: int) -> str:
     return plan.run_range(start, stop)
 
 
-def sweep(plan_path: str | os.PathLike[str], client: Any = None, size: int = PARTITION) -> Iterator[str]:
-    """Head line, then the lines of every partition in order; on the cluster of a Dask ``client``, else in this process."""
+def sweep(
+    plan_path: str | os.PathLike[str], client: Any = None, size: int = PARTITION, n_known: int = 0
+) -> Iterator[str]:
+    """The lines of every partition in order, but for the first ``n_known``; on the cluster of a Dask ``client``, else in
+    this process."""
     path = str(Path(plan_path).resolve())
     plan = headroom.read_plan(path)
-    pieces = partitions(len(plan), size)
-    yield plan.header
+    pieces = partitions(len(plan), size)[n_known:]
     if client is None:
         for start, stop in pieces:
             yield plan.run_range(start, stop)
@@ -63,18 +66,34 @@ def sweep(plan_path: str | os.PathLike[str], client: Any = None, size: int = PAR
 
 def write(plan_path: Path, out_path: Path, client: Any = None, size: int = PARTITION, quiet: bool = False) -> None:
     """Writes every row to a file, which has its name only when it is whole; says on standard error how far it is."""
-    n_pieces = len(partitions(len(headroom.read_plan(plan_path)), size))
+    plan = headroom.read_plan(plan_path)
+    unfinished = out_path.with_name(f"{out_path.name}.{plan.digest[:12]}.part")
+    known = _known(unfinished, plan.header, size)
+    n_pieces = len(partitions(len(plan), size))
+    n_known = min(n_pieces, (len(known) - 1) // size)
     begun = time.monotonic()
-    unfinished = out_path.with_name(out_path.name + ".part")
     with unfinished.open("w", encoding="utf-8", newline="") as out:
-        for done, lines in enumerate(sweep(plan_path, client, size)):
+        out.writelines(known)
+        out.flush()
+        for done, lines in enumerate(sweep(plan_path, client, size, n_known), 1):
             out.write(lines)
             out.flush()
-            if done and not quiet:
+            if not quiet:
                 rate = done / (time.monotonic() - begun)
-                left = f"{rate * size:.1f} combinations a second, about {(n_pieces - done) / rate:.0f} s left"
-                print(f"{done} of {n_pieces} partitions, {left}", file=sys.stderr, flush=True)
+                left = f"{rate * size:.1f} combinations a second, about {(n_pieces - n_known - done) / rate:.0f} s left"
+                print(f"{n_known + done} of {n_pieces} partitions, {left}", file=sys.stderr, flush=True)
     unfinished.replace(out_path)
+
+
+def _known(unfinished: Path, header: str, size: int) -> list[str]:
+    """The head line and the rows of whole partitions that a sweep of the same plan left when it was broken off."""
+    if not unfinished.exists():
+        return [header]
+    lines = unfinished.read_text(encoding="utf-8").splitlines(keepends=True)
+    whole = [line for line in lines if line.endswith("\n")]
+    if whole[:1] != [header]:
+        return [header]
+    return whole[: 1 + (len(whole) - 1) // size * size]
 
 
 def _on_cluster(args: argparse.Namespace) -> None:
@@ -90,7 +109,7 @@ def _on_cluster(args: argparse.Namespace) -> None:
         n_workers=2,
         threads_per_worker=1,
         processes=True,
-        dashboard_address=None,
+        dashboard_address="127.0.0.1:0",
         host="127.0.0.1",
         env={"RAYON_NUM_THREADS": str(n_threads)},
     ) as cluster, Client(cluster) as client:
