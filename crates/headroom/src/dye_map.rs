@@ -5,7 +5,7 @@ use fit::dye_map::{DyeMap, Fineness, Passing, Turning, crown, deck, wall};
 use fit::lift_law::LiftLaw;
 use fit::{Scene, Surrounding};
 use motion::ValveMotion;
-use parts::limit::Check;
+use parts::limit::{Check, Limits};
 use parts::{Build, Cylinder, Duty};
 use thiserror::Error;
 use units::length::meter;
@@ -14,6 +14,7 @@ use units::{CrankAngle, Length, UnitSystem, show_both};
 use crate::clearance::Clearance;
 use crate::contact::with_contacts;
 use crate::finding::Status;
+use crate::mock_up::{Hands, MockUp};
 use crate::motions::Motions;
 use crate::moving::Moving;
 use crate::place::{PlaceSeen, Surface};
@@ -74,13 +75,44 @@ pub enum DyeError {
     },
 }
 
-/// Cells of the maps: half a degree around, and about a quarter of a millimetre along.
-const N_AROUND: usize = 720;
-const CELL_M: f64 = 0.25e-3;
+/// How finely the maps look.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum DyeGrain {
+    /// For paper: half a degree around, about a quarter of a millimetre along, the crown every half degree of the crank.
+    #[default]
+    Paper,
+    /// For a screen: two degrees around, half a millimetre along, the crown every two degrees of the crank.
+    Screen,
+}
 
-/// The crown is looked at every half degree of the crank, so far from the top between exhaust and intake and from the
-/// firing top; beyond it the piston is centimetres down.
-const CRANK_STEP_DEG: f64 = 0.5;
+impl DyeGrain {
+    /// Cells around.
+    fn n_around(self) -> usize {
+        match self {
+            Self::Paper => 720,
+            Self::Screen => 180,
+        }
+    }
+
+    /// Length of a cell along, about, in metres.
+    fn cell_m(self) -> f64 {
+        match self {
+            Self::Paper => 0.25e-3,
+            Self::Screen => 0.5e-3,
+        }
+    }
+
+    /// Steps of the crank at which the crown is looked at.
+    fn crank_step_deg(self) -> f64 {
+        match self {
+            Self::Paper => 0.5,
+            Self::Screen => 2.0,
+        }
+    }
+}
+
+/// The crown is looked at so far from the top between exhaust and intake and from the firing top; beyond it the piston is
+/// centimetres down.
 const CRANK_REACH_DEG: f64 = 75.0;
 
 /// A wall is shown so far below the lowest place a valve reaches, and a deck so far beyond the outermost; at least
@@ -96,12 +128,30 @@ pub fn dye_map(build: &Build, number: Option<usize>) -> Result<DyeAnswer, DyeErr
         Some(number) => chosen(number).collect(),
         None => distinct(&build.cylinders),
     };
-    let found: Vec<Found> = looked_at.iter().map(|cylinder| Found::new(&build, cylinder)).collect();
+    let found: Vec<Found> = looked_at
+        .iter()
+        .map(|cylinder| Found::new(cylinder, &Motions::new(&cylinder.gear), &build.limits))
+        .collect();
     // Of equals the first.
     let worst = found.iter().reduce(|worst, other| if other.over() < worst.over() { other } else { worst });
     let n_cylinders = build.cylinders.len();
     let found = worst.ok_or(DyeError::NoSuchCylinder { number: number.unwrap_or(0), n_cylinders })?;
-    Ok(found.maps(&build))
+    Ok(found.maps(&build.name, &build.limits, DyeGrain::Paper))
+}
+
+/// The maps of a cylinder of an engine turned by hand; `name` is what it is called. Crank and held lifts have no say: every
+/// place of the map is looked at over the whole lift.
+pub fn dye_map_by_hand(
+    mock_up: &MockUp,
+    name: &str,
+    number: usize,
+    hands: &Hands,
+    grain: DyeGrain,
+) -> Result<DyeAnswer, DyeError> {
+    let n_cylinders = mock_up.cylinders().count();
+    let turned = mock_up.turned(number, hands).ok_or(DyeError::NoSuchCylinder { number, n_cylinders })?;
+    let (cylinder, motions) = turned;
+    Ok(Found::new(&cylinder, &motions, mock_up.limits()).maps(name, mock_up.limits(), grain))
 }
 
 /// One of each set of cylinders that are the same but for their number.
@@ -124,12 +174,11 @@ struct Found<'a> {
 }
 
 impl<'a> Found<'a> {
-    fn new(build: &Build, cylinder: &'a Cylinder) -> Self {
-        let motions = Motions::new(&cylinder.gear);
+    fn new(cylinder: &'a Cylinder, motions: &Motions, limits: &Limits) -> Self {
         let moving = if cylinder.gear.is_empty() {
             Err("the sheet describes no lobes".to_owned())
         } else {
-            Moving::new(cylinder, &motions)
+            Moving::new(cylinder, motions)
         };
         let mut spots = Vec::new();
         for valve in &cylinder.head.valves {
@@ -143,7 +192,7 @@ impl<'a> Found<'a> {
                     place: PlaceSeen::new(point_m, least.place.feature.into()),
                     point_m,
                     gap: clearance.gap(),
-                    limit: build.limits.of(Check::ValveToBlock).least,
+                    limit: limits.of(Check::ValveToBlock).least,
                     lift: Length::new::<meter>(least.lift_m),
                     crank: motion.and_then(|motion| first_at_lift(motion, least.lift_m)),
                 });
@@ -159,7 +208,7 @@ impl<'a> Found<'a> {
                 place: PlaceSeen::new(point_m, crate::moving_parts::surface(least)),
                 point_m,
                 gap: Length::new::<meter>(least.gap_m),
-                limit: build.limits.of(check).least,
+                limit: limits.of(check).least,
                 lift: Length::new::<meter>(least.lifts_m[0]),
                 crank: Some(CrankAngle::from_degrees(least.crank_deg)),
             });
@@ -172,12 +221,12 @@ impl<'a> Found<'a> {
         self.spots.first().map_or(f64::INFINITY, WorstSpot::over)
     }
 
-    fn maps(&self, build: &Build) -> DyeAnswer {
+    fn maps(&self, name: &str, limits: &Limits, grain: DyeGrain) -> DyeAnswer {
         let cylinder = self.cylinder;
         let scenes: Vec<Scene> =
             cylinder.head.valves.iter().map(|valve| Scene::new(cylinder, valve)).collect();
         let heads: Vec<_> = scenes.iter().map(Scene::valve).collect();
-        let limit_m = build.limits.of(Check::ValveToBlock).least.value;
+        let limit_m = limits.of(Check::ValveToBlock).least.value;
         let passing: Vec<Passing> = heads
             .iter()
             .zip(&scenes)
@@ -194,12 +243,13 @@ impl<'a> Found<'a> {
             outermost = outermost.max(face.truncate().length() + one.valve.head_radius - bore_radius.value);
         }
         let shown = |most: f64| (most + SHOWN_BEYOND_M).max(LEAST_SHOWN_M);
-        let fine = |along: f64| Fineness { n_columns: N_AROUND, n_rows: (along / CELL_M).ceil() as usize };
+        let n_columns = grain.n_around();
+        let fine = |along: f64| Fineness { n_columns, n_rows: (along / grain.cell_m()).ceil() as usize };
         let (wall, deck) = rayon::join(
             || wall(&block, &passing, shown(lowest), fine(shown(lowest))),
             || deck(&block, &passing, shown(outermost), fine(shown(outermost))),
         );
-        let crown = self.moving.as_ref().ok().and_then(|moving| self.crown(build, moving));
+        let crown = self.moving.as_ref().ok().and_then(|moving| self.crown(limits, moving, grain));
         let [wall, deck] = [wall, deck].map(|map| map.opened_at_widest());
         let mut notes = Vec::new();
         if let Err(reason) = &self.moving {
@@ -222,7 +272,7 @@ impl<'a> Found<'a> {
             notes.push("Floors and walls of reliefs are seen through their openings.".to_owned());
         }
         DyeAnswer {
-            name: build.name.clone(),
+            name: name.to_owned(),
             cylinder: cylinder.number,
             bore_radius,
             wall,
@@ -233,24 +283,24 @@ impl<'a> Found<'a> {
         }
     }
 
-    fn crown(&self, build: &Build, moving: &Moving) -> Option<DyeMap> {
+    fn crown(&self, limits: &Limits, moving: &Moving, grain: DyeGrain) -> Option<DyeMap> {
         let parts = moving.parts();
         if parts.valves.is_empty() {
             return None;
         }
-        let n_steps = (2.0 * CRANK_REACH_DEG / CRANK_STEP_DEG) as u32;
-        let near = |top: f64| {
-            (0..=n_steps).map(move |step| top - CRANK_REACH_DEG + CRANK_STEP_DEG * f64::from(step))
-        };
+        let step_deg = grain.crank_step_deg();
+        let n_steps = (2.0 * CRANK_REACH_DEG / step_deg) as u32;
+        let near =
+            |top: f64| (0..=n_steps).map(move |step| top - CRANK_REACH_DEG + step_deg * f64::from(step));
         let crank_deg: Vec<f64> = near(0.0).chain(near(360.0)).collect();
         let limit = |duty: Duty| match duty {
-            Duty::Intake => build.limits.of(Check::IntakeToPiston).least.value,
-            Duty::Exhaust => build.limits.of(Check::ExhaustToPiston).least.value,
+            Duty::Intake => limits.of(Check::IntakeToPiston).least.value,
+            Duty::Exhaust => limits.of(Check::ExhaustToPiston).least.value,
         };
         let limits_m: Vec<f64> = self.cylinder.head.valves.iter().map(|valve| limit(valve.duty)).collect();
-        let n_rows = (parts.top.radius_m / CELL_M).ceil() as usize;
+        let n_rows = (parts.top.radius_m / grain.cell_m()).ceil() as usize;
         let turning = Turning { crank_deg: &crank_deg, limits_m: &limits_m };
-        Some(crown(parts, turning, Fineness { n_columns: N_AROUND, n_rows }))
+        Some(crown(parts, turning, Fineness { n_columns: grain.n_around(), n_rows }))
     }
 }
 

@@ -173,6 +173,20 @@ impl MockUp {
         Some(first_contacts(&turned(cylinder, hands)))
     }
 
+    /// The cylinder of that number with the readings that are turned by hand, and how its valves then move.
+    pub(crate) fn turned(&self, number: usize, hands: &Hands) -> Option<(Cylinder, Motions)> {
+        let (cylinder, motions) = self.cylinders.iter().find(|(cylinder, _)| cylinder.number == number)?;
+        let motions = motions
+            .with(Duty::Intake, |motion| motion.advanced(hands.intake_advance))
+            .with(Duty::Exhaust, |motion| motion.advanced(hands.exhaust_advance));
+        Some((turned(cylinder, hands), motions))
+    }
+
+    /// The limits in force.
+    pub(crate) fn limits(&self) -> &Limits {
+        &self.limits
+    }
+
     /// The gap that is least clear of its limit over all cylinders, with the number of its cylinder.
     pub fn worst(&self, hands: &Hands) -> Option<(usize, GapNow)> {
         let distinct = self.distinct.iter().map(|idx| &self.cylinders[*idx]);

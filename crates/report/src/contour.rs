@@ -118,6 +118,26 @@ impl Padded<'_> {
     }
 }
 
+/// The parts of a loop that are lines of its value, border left out; `placed` has its corners wherever they are drawn.
+pub fn stretches<P: Copy>(corners: &[Corner], placed: &[P]) -> Vec<Vec<P>> {
+    let n = corners.len();
+    let first = (0..n).find(|idx| !corners[*idx].is_line).map_or(0, |idx| idx + 1);
+    let mut found: Vec<Vec<P>> = Vec::new();
+    let mut open = false;
+    for idx in (first..first + n).map(|idx| idx % n) {
+        if corners[idx].is_line {
+            if !open {
+                found.push(vec![placed[idx]]);
+            }
+            if let Some(line) = found.last_mut() {
+                line.push(placed[(idx + 1) % n]);
+            }
+        }
+        open = corners[idx].is_line;
+    }
+    found
+}
+
 /// What is not on the grid counts as this much above a level, in its unit: far beside any gap in metres, so that a line ends
 /// at the last node that is below.
 const FAR: f64 = 1.0;

@@ -10,7 +10,7 @@ use fit::dye_map::DyeMap;
 use glam::DVec2;
 
 use crate::cautions::CAUTIONS;
-use crate::contour::{Corner, Grid, hatch, loops_below};
+use crate::contour::{Corner, Grid, hatch, loops_below, stretches};
 use crate::drawing::{Anchor, Color, Drawing, Layer, Vertex};
 use crate::page::{MARGIN_MM, SMALL_MM, TEXT_MM, TITLE_MM, lines, scale_bars};
 use crate::sheet::{Paper, Sheet};
@@ -56,10 +56,15 @@ pub struct DyeSpot {
     pub words: String,
 }
 
+/// Gaps of up to so much over their limit are shown as near, and as far, in metres.
+pub const NEAR_OVER_LIMIT_M: f64 = 1e-3;
+/// See [`NEAR_OVER_LIMIT_M`].
+pub const FAR_OVER_LIMIT_M: f64 = 3e-3;
+
 /// Bands over the limit, in metres, and their colours; the widest first, as they are painted.
 const BANDS: [(f64, Color); 3] = [
-    (3e-3, Color { red: 222, green: 235, blue: 247, index: 7 }),
-    (1e-3, Color { red: 146, green: 197, blue: 222, index: 7 }),
+    (FAR_OVER_LIMIT_M, Color { red: 222, green: 235, blue: 247, index: 7 }),
+    (NEAR_OVER_LIMIT_M, Color { red: 146, green: 197, blue: 222, index: 7 }),
     (0.0, Color { red: 253, green: 196, blue: 86, index: 7 }),
 ];
 
@@ -274,26 +279,6 @@ fn paint(drawing: &mut Drawing, map: &DyeMap, place: &dyn Fn([f64; 2]) -> DVec2)
             }
         }
     }
-}
-
-/// The parts of a loop that are lines of its value, border left out.
-fn stretches(corners: &[Corner], placed: &[DVec2]) -> Vec<Vec<DVec2>> {
-    let n = corners.len();
-    let first = (0..n).find(|idx| !corners[*idx].is_line).map_or(0, |idx| idx + 1);
-    let mut found: Vec<Vec<DVec2>> = Vec::new();
-    let mut open = false;
-    for idx in (first..first + n).map(|idx| idx % n) {
-        if corners[idx].is_line {
-            if !open {
-                found.push(vec![placed[idx]]);
-            }
-            if let Some(line) = found.last_mut() {
-                line.push(placed[(idx + 1) % n]);
-            }
-        }
-        open = corners[idx].is_line;
-    }
-    found
 }
 
 /// Lines shorter than this have no label, and labels keep this far from each other, in millimetres.

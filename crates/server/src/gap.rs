@@ -7,12 +7,11 @@ use axum::extract::State;
 use headroom::mock_up::Hands;
 use headroom::mock_up_wire::StandWire;
 use serde::{Deserialize, Serialize};
-use units::length::millimeter;
-use units::{CrankAngle, Length};
 use utoipa::ToSchema;
 
 use crate::extract::Body;
 use crate::failure::Failure;
+use crate::hands::{OfValve, Turned, degrees, of_valves};
 use crate::state::{Shared, on_processor};
 use crate::subject::Subject;
 
@@ -57,18 +56,6 @@ pub struct AskedGap {
     /// change with crank and cams: ask when another slider was let go.
     #[serde(default)]
     first_contacts: bool,
-}
-
-/// A length of one valve, or of all valves of a duty.
-#[derive(Deserialize, ToSchema)]
-#[serde(deny_unknown_fields)]
-struct OfValve {
-    /// The name of a valve; `intake` and `exhaust` also mean all of that duty.
-    #[schema(max_length = 80)]
-    valve: String,
-    /// In millimetres.
-    #[schema(minimum = 0, maximum = 200)]
-    mm: f64,
 }
 
 /// How it stands, and of which sheets.
@@ -116,35 +103,16 @@ fn stand(subject: &Subject, cylinder: usize, hands: &Hands, contacts: bool) -> R
 }
 
 fn hands(asked: &AskedGap) -> Result<Hands, Failure> {
-    let within = |name: &str, value: f64, [low, high]: [f64; 2]| {
-        if (low..=high).contains(&value) {
-            Ok(value)
-        } else {
-            Err(Failure::not_sensible(format!("{name} is {value}: from {low} to {high} can be turned to")))
-        }
-    };
-    let mm =
-        |name: &str, value: f64, ends: [f64; 2]| within(name, value, ends).map(Length::new::<millimeter>);
-    let degrees =
-        |name: &str, value: f64, most: f64| within(name, value, [-most, most]).map(CrankAngle::from_degrees);
-    let of_valves = |name: &str, all: &[OfValve]| {
-        if all.len() > 16 {
-            return Err(Failure::not_sensible(format!("{} {name}: at most 16 are taken", all.len())));
-        }
-        all.iter()
-            .map(|of| Ok((of.valve.clone(), mm(name, of.mm, [0.0, 200.0])?)))
-            .collect::<Result<Vec<_>, _>>()
+    let turned = Turned {
+        intake_advance_deg: asked.intake_advance_deg,
+        exhaust_advance_deg: asked.exhaust_advance_deg,
+        head_shift_mm: asked.head_shift_mm,
+        diameters: &asked.diameters,
+        gasket_mm: asked.gasket_mm,
     };
     Ok(Hands {
         crank: degrees("crank_deg", asked.crank_deg, 1440.0)?,
         lifts: of_valves("lifts", &asked.lifts)?,
-        intake_advance: degrees("intake_advance_deg", asked.intake_advance_deg, 180.0)?,
-        exhaust_advance: degrees("exhaust_advance_deg", asked.exhaust_advance_deg, 180.0)?,
-        head_shift: [
-            mm("head_shift_mm", asked.head_shift_mm[0], [-50.0, 50.0])?,
-            mm("head_shift_mm", asked.head_shift_mm[1], [-50.0, 50.0])?,
-        ],
-        diameters: of_valves("diameters", &asked.diameters)?,
-        gasket: asked.gasket_mm.map(|gasket| mm("gasket_mm", gasket, [0.0, 50.0])).transpose()?,
+        ..turned.hands()?
     })
 }

@@ -78,6 +78,36 @@ pub async fn of_build(State(bench): Shared, Asked(asked): Asked<AskedRelief>) ->
     .await
 }
 
+/// How to cut, in a body; each as in [`AskedRelief`].
+#[derive(Clone, Debug, Default, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct CutHow {
+    /// Degrees by which a hand-blended wall is laid back; a plunged cutter where nothing is said.
+    #[schema(minimum = 0, maximum = 80)]
+    layback_deg: Option<f64>,
+    /// Radius between floor and wall of the cut; 1 mm where nothing is said.
+    #[schema(minimum = 0, maximum = 20)]
+    corner_mm: Option<f64>,
+    /// Travel beyond full lift to allow for a floating valve.
+    #[schema(minimum = 0, maximum = 20)]
+    float_mm: Option<f64>,
+}
+
+impl CutHow {
+    /// The same for the kernel; what the metal is thick does not change the shape of a cut.
+    pub fn options(&self) -> Result<ReliefOptions, Failure> {
+        options(&AskedRelief {
+            build: 0,
+            swap: None,
+            layback_deg: self.layback_deg,
+            corner_mm: self.corner_mm,
+            float_mm: self.float_mm,
+            deck_thickness_mm: None,
+            crown_thickness_mm: None,
+        })
+    }
+}
+
 fn options(asked: &AskedRelief) -> Result<ReliefOptions, Failure> {
     let length = |name: &str, value: Option<f64>, most: f64| match value {
         Some(value) if !(0.0..=most).contains(&value) => {

@@ -18,7 +18,7 @@ use utoipa_axum::routes;
 use crate::failure::Failure;
 use crate::state::Bench;
 use crate::{
-    about, assets, builds, check, compare, gap, guard, jobs, lift, openapi, pair, parts_on_shelf, pulls,
+    about, assets, builds, check, compare, dye, gap, guard, jobs, lift, openapi, pair, parts_on_shelf, pulls,
     readings, relief, scene, slack, swaps, undo, validate, verdict, volumes,
 };
 
@@ -50,6 +50,7 @@ pub fn resources() -> (Router<Arc<Bench>>, OpenApi) {
         .routes(routes!(relief::of_build))
         .routes(routes!(scene::of_build))
         .routes(routes!(gap::now))
+        .routes(routes!(dye::of_cylinder))
         .routes(routes!(compare::pulls_of))
         .routes(routes!(pulls::list, pulls::add))
         .routes(routes!(pulls::get, pulls::put, pulls::remove))

@@ -161,6 +161,45 @@ fn exact_a_gap_follows_the_sliders() {
     assert!(nowhere.json()["what"].as_str().unwrap().contains("this engine has 6"), "{}", nowhere.body);
 }
 
+#[test]
+fn exact_the_dye_map_has_the_worst_gaps_and_follows_hand_and_cut() {
+    let bench = running(false);
+    let id = bench.build("heron")["id"].clone();
+    let swaps = bench.get("/api/swaps").json();
+    let swap = swaps.as_array().unwrap().iter().find(|swap| swap["build"] == id).unwrap()["id"].clone();
+    let dye = |more: Value| {
+        let mut asked = json!({"build": id, "swap": swap});
+        asked.as_object_mut().unwrap().extend(more.as_object().unwrap().clone());
+        let answer = bench.call("POST", "/api/dye", &asked);
+        assert_eq!(answer.status, 200, "{}", answer.body);
+        assert!(answer.body.len() < 300_000, "{} bytes are too many for a slider", answer.body.len());
+        answer.json()
+    };
+    let least = |dye: &Value, on: &str| {
+        let all = dye["surfaces"].as_array().unwrap();
+        all.iter().find(|one| one["surface"] == on).unwrap()["least_gap_mm"].as_f64().unwrap()
+    };
+    let areas = |dye: &Value, band: &str| {
+        let all = dye["surfaces"].as_array().unwrap().iter().filter(|one| one["surface"] != "crown");
+        all.flat_map(|one| one["areas"].as_array().unwrap().clone()).filter(|one| one["band"] == band).count()
+    };
+    let before = dye(json!({}));
+    assert_eq!(before["spots"][0]["status"], "hits");
+    let worst = before["spots"][0]["gap_mm"].as_f64().unwrap();
+    let on_block = least(&before, "wall").min(least(&before, "deck"));
+    // Half the way to the next node of the grid.
+    assert!((on_block - worst).abs() < 0.25, "{on_block} {worst}");
+    assert!(areas(&before, "hits") > 0);
+    let after = dye(json!({"cut": {}}));
+    assert_eq!(areas(&after, "hits"), 0);
+    assert!(least(&after, "wall") > on_block);
+    let smaller = dye(json!({"diameters": [{"valve": "exhaust", "mm": 20.0}]}));
+    assert!(least(&smaller, "wall") > on_block);
+    let nowhere = bench.call("POST", "/api/dye", &json!({"build": id, "cylinder": 60}));
+    assert_eq!(nowhere.status, 422);
+    assert!(nowhere.json()["what"].as_str().unwrap().contains("this engine has 6"), "{}", nowhere.body);
+}
+
 /// The gap at the crank angle a check names is the gap the check found.
 #[test]
 fn exact_sliders_and_check_agree() {

@@ -110,6 +110,27 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/dye": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Where valves come near, painted as marking dye is.
+         * @description While nothing is turned the map is as fine as on paper, and kept. Turned by hand it has cells of two degrees by half a
+         *     millimetre, so that it follows a slider; its spots are exact all the same.
+         */
+        post: operations["post_api_dye"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/gap": {
         parameters: {
             query?: never;
@@ -553,6 +574,43 @@ export interface components {
             /** @description Units of the sentences. */
             units?: components["schemas"]["Units"];
         };
+        /** @description Of which cylinder, and how it is turned. What is left out stands as the sheet has it. */
+        AskedDye: {
+            /**
+             * Format: int64
+             * @description The build.
+             */
+            build: number;
+            cut?: components["schemas"]["CutHow"] | null;
+            /** @description The cylinder; the first where nothing is said. */
+            cylinder?: number | null;
+            /** @description Head diameters in place of the sheet's. */
+            diameters?: components["schemas"]["OfValve"][];
+            /**
+             * Format: double
+             * @description How much earlier the exhaust cam is turned.
+             */
+            exhaust_advance_deg?: number;
+            /**
+             * Format: double
+             * @description Compressed thickness of the gasket in place of the sheet's.
+             */
+            gasket_mm?: number | null;
+            /** @description How far the head is pushed to the front and to the left. */
+            head_shift_mm?: number[];
+            /**
+             * Format: double
+             * @description How much earlier the intake cam is turned.
+             */
+            intake_advance_deg?: number;
+            /**
+             * Format: int64
+             * @description A swap on it.
+             */
+            swap?: number | null;
+            /** @description Units of the sentences. */
+            units?: components["schemas"]["Units"];
+        };
         /** @description Where everything is turned to. What is left out stands as the sheet has it. */
         AskedGap: {
             /**
@@ -803,6 +861,24 @@ export interface components {
             revision: number;
             text: string;
         };
+        /** @description How to cut, in a body; each as in [`AskedRelief`]. */
+        CutHow: {
+            /**
+             * Format: double
+             * @description Radius between floor and wall of the cut; 1 mm where nothing is said.
+             */
+            corner_mm?: number | null;
+            /**
+             * Format: double
+             * @description Travel beyond full lift to allow for a floating valve.
+             */
+            float_mm?: number | null;
+            /**
+             * Format: double
+             * @description Degrees by which a hand-blended wall is laid back; a plunged cutter where nothing is said.
+             */
+            layback_deg?: number | null;
+        };
         /** @description The line a cut draws on the deck, in the bore frame of the first of its cylinders. */
         CutOutlineWire: {
             cylinders: number[];
@@ -913,6 +989,82 @@ export interface components {
             /** Format: double */
             stated_lift_tolerance_mm: number;
             surface?: components["schemas"]["SurfaceWire"] | null;
+        };
+        /** @description Everything with at most that much room. */
+        DyeAreaWire: {
+            band: components["schemas"]["DyeBand"];
+            /** @description Closed; a place is inside where they go around it. */
+            loops: number[][][];
+        };
+        /**
+         * @description How much room there is.
+         * @enum {string}
+         */
+        DyeBand: "far" | "near" | "tight" | "hits";
+        /** @description The maps of one cylinder. */
+        DyeDrawn: {
+            /** Format: double */
+            bore_diameter_mm: number;
+            cylinder: number;
+            /** Format: double */
+            far_over_limit_mm: number;
+            /**
+             * Format: double
+             * @description What `near` and `far` mean: gaps of up to so much over their limit.
+             */
+            near_over_limit_mm: number;
+            /** @description What the maps do not show. */
+            notes: string[];
+            /** @description The least gap of each valve to block and piston, worst over its limit first. */
+            spots: components["schemas"]["DyeSpotWire"][];
+            /** @description Wall, deck, and the crown where valves and crank are known to move. */
+            surfaces: components["schemas"]["DyeSurfaceWire"][];
+        };
+        /** @description A line of one value. */
+        DyeLineWire: {
+            /** @description `hits`: where they touch; `tight`: where the gap is at its limit. */
+            edge_of: components["schemas"]["DyeBand"];
+            places: number[][];
+        };
+        /** @description The least gap of one valve to block or piston. */
+        DyeSpotWire: {
+            check: string;
+            /** Format: double */
+            crank_deg?: number | null;
+            /** Format: double */
+            gap_mm: number;
+            /** Format: double */
+            lift_mm: number;
+            /** Format: double */
+            limit_mm: number;
+            on: components["schemas"]["OnSurface"];
+            place: number[];
+            status: components["schemas"]["Status"];
+            valve: string;
+            /** @description Gap, limit, place, lift and crank in a sentence. */
+            words: string;
+        };
+        /**
+         * @description A surface around the bore axis. Places on it are `[degrees from +x to +y around the bore, along]`; along is the height over
+         *     the deck on the wall, the distance from the bore axis on deck and crown.
+         */
+        DyeSurfaceWire: {
+            /** @description First and last place along. */
+            along_mm: number[];
+            /** @description The widest first, as they are painted over each other. */
+            areas: components["schemas"]["DyeAreaWire"][];
+            /**
+             * Format: double
+             * @description Null where no valve ever passes.
+             */
+            least_gap_mm?: number | null;
+            lines: components["schemas"]["DyeLineWire"][];
+            /**
+             * Format: double
+             * @description Where it is cut open; places run from here once around.
+             */
+            seam_deg: number;
+            surface: components["schemas"]["OnSurface"];
         };
         EffectWire: {
             basis: string;
@@ -1297,6 +1449,11 @@ export interface components {
             /** @description The name of a valve; `intake` and `exhaust` also mean all of that duty. */
             valve: string;
         };
+        /**
+         * @description A surface that takes dye.
+         * @enum {string}
+         */
+        OnSurface: "wall" | "deck" | "crown";
         OneWire: {
             check: string;
             cut?: components["schemas"]["CutWire"] | null;
@@ -2423,6 +2580,38 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Compared"];
+                };
+            };
+            /** @description Why there is no answer */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    post_api_dye: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["AskedDye"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["DyeDrawn"];
                 };
             };
             /** @description Why there is no answer */
