@@ -49,25 +49,33 @@ told('first screen, nothing cached', first);
 const page = await browser.newPage({ viewport: { width: 1440, height: 900 } });
 await page.goto(`${url}/#/mock-up/${swap.build}/swap/${swap.id}`);
 await page.getByTestId('gaps').getByText('Exhaust valve to block').waitFor();
-for (const name of ['Lift, exhaust', 'Head shifted to the front', 'Valve diameter, exhaust', 'Gasket thickness']) {
+async function moved(name, under) {
   await page.waitForTimeout(1500);
-  const { drawn, framed } = await page.getByRole('slider', { name }).evaluate(async (element) => {
+  const { drawn, framed, dyed } = await page.getByRole('slider', { name }).evaluate(async (element) => {
     const slider = element;
     const times = globalThis.headroomTimes;
     times.drawn.length = 0;
     times.framed.length = 0;
+    times.dyed.length = 0;
     const [low, high] = [Number(slider.min), Number(slider.max)];
     for (let n = 0; n < 300; n += 1) {
       slider.value = `${low + (high - low) * (0.5 + 0.45 * Math.sin(n / 17))}`;
       slider.dispatchEvent(new Event('input', { bubbles: true }));
       await new Promise((resolve) => setTimeout(resolve, 20));
     }
-    await new Promise((resolve) => setTimeout(resolve, 300));
-    return { drawn: [...times.drawn], framed: [...times.framed] };
+    await new Promise((resolve) => setTimeout(resolve, 1000));
+    return { drawn: [...times.drawn], framed: [...times.framed], dyed: [...times.dyed] };
   });
-  told(`${name}, hand to picture`, drawn);
-  told(`${name}, hand to frame`, framed);
+  told(`${name}${under}, hand to picture`, drawn);
+  told(`${name}${under}, hand to frame`, framed);
+  if (dyed.length) told(`${name}${under}, hand to dye`, dyed);
 }
+
+const sliders = ['Lift, exhaust', 'Head shifted to the front', 'Valve diameter, exhaust', 'Gasket thickness'];
+for (const name of sliders) await moved(name, '');
+await page.getByRole('button', { name: 'Paint with dye' }).click();
+await page.getByTestId('dye').getByRole('img', { name: /unrolled/ }).waitFor();
+for (const name of sliders) await moved(name, ' with the dye on');
 await browser.close();
 bench.kill();
 rmSync(folder, { recursive: true, force: true });

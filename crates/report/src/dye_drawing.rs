@@ -61,6 +61,9 @@ pub const NEAR_OVER_LIMIT_M: f64 = 1e-3;
 /// See [`NEAR_OVER_LIMIT_M`].
 pub const FAR_OVER_LIMIT_M: f64 = 3e-3;
 
+/// A gap that is less than its limit by no more than this is at it, in metres: cuts are laid out to leave just the limit.
+pub const AT_LIMIT_M: f64 = 1e-5;
+
 /// Bands over the limit, in metres, and their colours; the widest first, as they are painted.
 const BANDS: [(f64, Color); 3] = [
     (FAR_OVER_LIMIT_M, Color { red: 222, green: 235, blue: 247, index: 7 }),
@@ -256,7 +259,7 @@ fn paint(drawing: &mut Drawing, map: &DyeMap, place: &dyn Fn([f64; 2]) -> DVec2)
     for (level, color) in &BANDS[..2] {
         paint_one(&loops_below(over, *level), *color);
     }
-    let (limit, contact) = (loops_below(over, 0.0), loops_below(gap, 0.0));
+    let (limit, contact) = (loops_below(over, -AT_LIMIT_M), loops_below(gap, 0.0));
     let tight = paint_one(&limit, BANDS[2].1);
     let hits = paint_one(&contact, HIT);
     for ends in hatch(&tight, FRAC_PI_4, TIGHT_HATCH_MM) {

@@ -6,7 +6,7 @@ use headroom::dye_map::{DyeAnswer, WorstSpot};
 use headroom::finding::Status;
 use parts::limit::Check;
 use report::contour::{Grid, loops_below, stretches};
-use report::dye_drawing::{FAR_OVER_LIMIT_M, NEAR_OVER_LIMIT_M};
+use report::dye_drawing::{AT_LIMIT_M, FAR_OVER_LIMIT_M, NEAR_OVER_LIMIT_M};
 use serde::Serialize;
 use units::UnitSystem;
 use units::length::millimeter;
@@ -130,7 +130,7 @@ impl DyeSurfaceWire {
         let levels = [
             (DyeBand::Far, over, FAR_OVER_LIMIT_M),
             (DyeBand::Near, over, NEAR_OVER_LIMIT_M),
-            (DyeBand::Tight, over, 0.0),
+            (DyeBand::Tight, over, -AT_LIMIT_M),
             (DyeBand::Hits, gap, 0.0),
         ];
         let mut areas = Vec::new();

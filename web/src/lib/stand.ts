@@ -58,6 +58,34 @@ export function question(
   };
 }
 
+// Of the dye map: crank and held lifts have no say in it.
+export function dyeQuestion(
+  build: number,
+  swap: number | undefined,
+  cylinder: Cylinder,
+  hands: Hands,
+  units: Wire['Units'],
+): Wire['AskedDye'] {
+  const asked = question(build, swap, cylinder, hands, false);
+  return {
+    build,
+    swap: swap ?? null,
+    cylinder: cylinder.number,
+    intake_advance_deg: hands.lifts ? 0 : hands.intakeAdvance,
+    exhaust_advance_deg: hands.lifts ? 0 : hands.exhaustAdvance,
+    head_shift_mm: [hands.shiftFront, hands.shiftLeft],
+    diameters: asked.diameters ?? [],
+    gasket_mm: asked.gasket_mm ?? null,
+    units,
+  };
+}
+
+// Whether something is turned away from the sheet that the dye map follows.
+export function isTurned(asked: Wire['AskedDye']): boolean {
+  const moved = [asked.intake_advance_deg, asked.exhaust_advance_deg, ...(asked.head_shift_mm ?? [])].some((by) => by !== 0);
+  return moved || (asked.diameters?.length ?? 0) > 0 || asked.gasket_mm != null;
+}
+
 // Worst first: by how little is left over the limit.
 export function worstFirst(gaps: readonly Gap[]): Gap[] {
   return [...gaps].sort((a, b) => a.gap_mm - a.limit_mm - (b.gap_mm - b.limit_mm));
