@@ -237,7 +237,8 @@ fn exact_a_fly_cut_deep_enough_hits_on_its_side() {
     );
 }
 
-/// What two upright pockets that deepen two older ones take both: the lens of their circles, below the older floors.
+/// What two upright pockets that deepen two older ones take both: the lens of their circles, below the older floors. Leaning
+/// ones of the demos do not go below the older floors at their centres, and meet nowhere.
 /// Weisstein, "Circle-Circle Intersection", MathWorld, equation 14 (from memory).
 fn shared_m3(one: &ProposedPocket, other: &ProposedPocket, before: &Build) -> f64 {
     let [a, b] = [one, other].map(|cut| &cut.fly_cuts[0].1);
@@ -248,7 +249,7 @@ fn shared_m3(one: &ProposedPocket, other: &ProposedPocket, before: &Build) -> f6
     };
     let kite = (r + s - apart) * (apart + r - s) * (apart - r + s) * (apart + r + s);
     let older = before.cylinders[0].piston.pockets.iter().map(|pocket| pocket.depth.value.value);
-    let below = a.depth.value.min(b.depth.value).value - older.fold(0.0, f64::max);
+    let below = (a.depth.value.min(b.depth.value).value - older.fold(0.0, f64::max)).max(0.0);
     if kite > 0.0 { (half(r, s) + half(s, r) - 0.5 * kite.sqrt()) * below } else { 0.0 }
 }
 
