@@ -13,7 +13,7 @@ const SCREENS: [string, RegExp][] = [
   ['cut', /On the deck, to scale/],
   ['volumes', /compression/],
   ['motion', /Lift at the valve/],
-  ['payoff', /Run the pull/],
+  ['payoff', /Work out the payoff/],
   ['pulls', /What B gained/],
   ['measure', /Which reading could/],
   ['readings', /How to measure/],

@@ -37,7 +37,16 @@ export function at(points: readonly Pair[], x: number): number | undefined {
 export function csv(xName: string, lines: readonly Line[]): string {
   const xs = [...new Set(lines.flatMap((line) => line.points.map(([x]) => x)))].sort((a, b) => a - b);
   const quote = (text: string) => `"${text.replaceAll('"', '""')}"`;
-  const head = [xName, ...lines.map((line) => line.name)].map(quote).join(',');
-  const rows = xs.map((x) => [x, ...lines.map((line) => at(line.points, x)?.toPrecision(6) ?? '')].join(','));
+  // A line with a band has columns for its edges beside it.
+  const columns = lines.flatMap((line) => {
+    const half = line.points.map(([x], idx): Pair => [x, line.band?.[idx] ?? 0]);
+    const edge = (way: number) => (x: number) => (at(line.points, x) ?? NaN) + way * (at(half, x) ?? NaN);
+    const own = { name: line.name, value: (x: number) => at(line.points, x) ?? NaN };
+    if (!line.band) return [own];
+    return [own, { name: `${line.name}, low`, value: edge(-1) }, { name: `${line.name}, high`, value: edge(1) }];
+  });
+  const head = [xName, ...columns.map(({ name }) => name)].map(quote).join(',');
+  const number = (value: number) => (Number.isNaN(value) ? '' : value.toPrecision(6));
+  const rows = xs.map((x) => [x, ...columns.map(({ value }) => number(value(x)))].join(','));
   return `${head}\n${rows.join('\n')}\n`;
 }

@@ -33,7 +33,7 @@ export function percent(share: number): string {
 }
 
 export function torque(newtonMetres: number, units: System = settings.units): string {
-  return units === 'metric' ? `${plain(newtonMetres, 0)} N m` : `${plain(newtonMetres / 1.3558179483, 0)} lb ft`;
+  return units === 'metric' ? `${plain(newtonMetres, 0)} N m` : `${plain(newtonMetres / 1.3558179483, 0)} lb-ft`;
 }
 
 export function power(kilowatts: number, units: System = settings.units): string {
