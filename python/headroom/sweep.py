@@ -54,8 +54,17 @@ def sweep(
         for start, stop in pieces:
             yield plan.run_range(start, stop)
         return
+    # Early numbers first, also when they have to be computed again: what is written need not be held.
     futures = [
-        client.submit(run_partition, path, plan.digest, start, stop, key=f"headroom-{plan.digest}-{start}-{stop}")
+        client.submit(
+            run_partition,
+            path,
+            plan.digest,
+            start,
+            stop,
+            key=f"headroom-{plan.digest}-{start}-{stop}",
+            priority=-start,
+        )
         for start, stop in pieces
     ]
     futures.reverse()
