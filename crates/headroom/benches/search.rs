@@ -3,6 +3,8 @@
 //!
 //! By hand, some twenty minutes: `cargo bench -p headroom --bench search`, or `-- 2000` for the first 2,000 combinations.
 
+#![expect(clippy::print_stdout, reason = "a bench reports")]
+
 use std::time::{Duration, Instant};
 
 use cycle::fidelity::Fidelity;
