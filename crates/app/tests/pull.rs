@@ -61,6 +61,8 @@ fn one_pull_in_every_form() {
     std::fs::create_dir_all(&folder).expect("a folder");
     let file = |name: &str| folder.join(name).display().to_string();
     let (csv, svg, traces) = (file("pull.csv"), file("pull.svg"), file("traces.csv"));
+    let png = file("pull.png");
+    let painted = ["--png", png.as_str()];
     let options = [
         ["--speeds", "3000..4000:500"],
         ["--fidelity", "screen"],
@@ -72,7 +74,8 @@ fn one_pull_in_every_form() {
         ["--svg", svg.as_str()],
         ["--traces-csv", traces.as_str()],
     ];
-    let arguments = [&["pull", "demos/kestrel.build.toml"][..], &options.concat()].concat();
+    let more = if cfg!(feature = "png") { &painted[..] } else { &[] };
+    let arguments = [&["pull", "demos/kestrel.build.toml"][..], &options.concat(), more].concat();
     let (status, out, err) = headroom(&arguments);
     assert_eq!(status, 0, "{err}");
     let answer = &serde_json::from_str::<serde_json::Value>(&out).expect("JSON")[0];
@@ -108,6 +111,11 @@ fn one_pull_in_every_form() {
     assert_eq!(read(&traces).lines().count(), 1 + 3 * n_cylinders * 721);
     let picture = read(&svg);
     assert!(picture.contains("<circle class=\"b0 dot\"") && picture.contains("STD (SAE J607)"), "{picture}");
+    if cfg!(feature = "png") {
+        let bytes = std::fs::read(&png).expect("a file");
+        assert!(bytes.starts_with(b"\x89PNG"));
+        assert_eq!(bytes[16..20], 1920_u32.to_be_bytes(), "as wide as a slide");
+    }
     std::fs::remove_dir_all(&folder).expect("the folder goes");
 }
 

@@ -170,6 +170,11 @@ fn exact_pictures_and_tables_are_written() {
     let (svg, csv) = (folder.0.join("gain.svg"), folder.0.join("gain.csv"));
     let all = [BASE, CHANGED, AGAIN].concat();
     compare(&all, &["--svg", &svg.display().to_string(), "--csv", &csv.display().to_string()]);
+    if cfg!(feature = "png") {
+        let png = folder.0.join("gain.png");
+        compare(&all, &["--png", &png.display().to_string()]);
+        assert!(std::fs::read(png).unwrap().starts_with(b"\x89PNG"));
+    }
     let svg = std::fs::read_to_string(svg).unwrap();
     assert_eq!(svg.matches("<polyline").count(), 9 + 3 + 1, "nine pulls, three in the legend, the gain");
     for word in

@@ -163,6 +163,12 @@ impl CalibrationFile {
         all
     }
 
+    /// One factor and the half-width of its 95 % interval; 1 and none for what the file does not name.
+    pub fn factor(&self, of: Multiplier) -> (f64, Option<f64>) {
+        let named = self.factor.iter().find(|factor| Multiplier::parse(&factor.name) == Some(of));
+        named.map_or((1.0, None), |factor| (factor.value, factor.half_width))
+    }
+
     /// The names of the pulls it was made on.
     pub fn pull_names(&self) -> Vec<&str> {
         self.pull.iter().map(|pull| pull.name.as_str()).collect()

@@ -71,6 +71,7 @@ pub mod calibrate;
 pub mod calibrate_words;
 pub mod calibrate_file;
 pub mod calibrate_wire;
+pub mod calibrated;
 pub mod foretold;
 pub mod payoff;
 pub mod payoff_change;

@@ -151,7 +151,7 @@ fn put(build: &mut Build, owned: &Owned, by_si: f64) {
 }
 
 /// The part a reading belongs to, from the head of its path.
-fn part_of(path: &str) -> Option<PartName> {
+pub(crate) fn part_of(path: &str) -> Option<PartName> {
     let head = path.split('.').next()?;
     PartName::ALL.into_iter().find(|part| part.key() == head)
 }

@@ -18,6 +18,9 @@ pub mod svg;
 pub mod pdf;
 #[cfg(feature = "png")]
 pub mod png;
+pub mod ground;
+#[cfg(feature = "png")]
+pub mod picture;
 pub mod dxf_file;
 pub mod stl;
 
@@ -25,7 +28,10 @@ pub use cut_drawing::{CutSheet, Dowel, cut_drawing};
 pub use drawing::{Drawing, Layer};
 pub use dxf_file::dxf;
 pub use dye_drawing::{DyeSheet, DyeSpot, DyeSurface, dye_drawing};
+pub use ground::Ground;
 pub use pdf::pdf;
+#[cfg(feature = "png")]
+pub use picture::{SLIDE, picture, slide};
 #[cfg(feature = "png")]
 pub use png::{PRINT_DPI, SCREEN_DPI, png};
 pub use sheet::{Paper, Sheet};

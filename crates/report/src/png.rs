@@ -42,17 +42,21 @@ pub fn png(sheet: &Sheet, dots_per_inch: f64) -> Result<Vec<u8>, PngError> {
     let [width, height] = sheet.paper.size_mm().map(|side| (side * scale).round().max(1.0) as u32);
     let mut picture = Pixmap::new(width, height).ok_or(PngError::Size(width, height))?;
     resvg::render(&tree, Transform::from_scale(scale as f32, scale as f32), &mut picture.as_mut());
+    packed(&picture, Some((dots_per_inch * INCHES_PER_METRE).round() as u32))
+}
+
+/// The dots as a file, which says how many go to a metre where that is known. The ground is one colour throughout: there is
+/// nothing to see through.
+pub(crate) fn packed(picture: &Pixmap, per_metre: Option<u32>) -> Result<Vec<u8>, PngError> {
     let mut bytes = Vec::new();
-    let mut encoder = png::Encoder::new(&mut bytes, width, height);
+    let mut encoder = png::Encoder::new(&mut bytes, picture.width(), picture.height());
     encoder.set_color(png::ColorType::Rgb);
     encoder.set_depth(png::BitDepth::Eight);
-    let per_metre = (dots_per_inch * INCHES_PER_METRE).round() as u32;
-    encoder.set_pixel_dims(Some(png::PixelDimensions {
-        xppu: per_metre,
-        yppu: per_metre,
+    encoder.set_pixel_dims(per_metre.map(|dots| png::PixelDimensions {
+        xppu: dots,
+        yppu: dots,
         unit: png::Unit::Meter,
     }));
-    // The paper is white throughout: there is nothing to see through.
     let rgb: Vec<u8> = picture.data().chunks_exact(4).flat_map(|dot| [dot[0], dot[1], dot[2]]).collect();
     encoder.write_header()?.write_image_data(&rgb)?;
     Ok(bytes)
@@ -60,7 +64,7 @@ pub fn png(sheet: &Sheet, dots_per_inch: f64) -> Result<Vec<u8>, PngError> {
 
 /// The built-in fonts. Words are set in Libertinus Serif, which is narrower than the Helvetica that widths are reckoned
 /// with: what does not overlap there does not here.
-fn fonts() -> Arc<fontdb::Database> {
+pub(crate) fn fonts() -> Arc<fontdb::Database> {
     static FONTS: OnceLock<Arc<fontdb::Database>> = OnceLock::new();
     let load = || {
         let mut known = fontdb::Database::new();

@@ -16,6 +16,7 @@ use units::angular_velocity::revolution_per_second;
 use units::{AngularVelocity, UnitSystem, show};
 
 use super::output::{heading, print, print_json, table, wrapped};
+use super::picture::write_png;
 use super::{Common, Format, sheets};
 use crate::exit::Exit;
 
@@ -43,6 +44,9 @@ pub struct LiftArgs {
     /// Draw the curves
     #[arg(long, value_name = "FILE")]
     svg: Option<PathBuf>,
+    /// The same as PNG
+    #[arg(long, value_name = "FILE")]
+    png: Option<PathBuf>,
     #[command(flatten)]
     common: Common,
 }
@@ -65,6 +69,7 @@ pub fn run(args: &LiftArgs) -> Result<Exit> {
     let notes = notes(&answer, of_sheet, system);
     write(args.csv.as_deref(), || lift_curve::csv(&answer, system))?;
     write(args.svg.as_deref(), || lift_svg::svg(&answer, system))?;
+    write_png(args.png.as_deref(), || lift_svg::svg(&answer, system))?;
     match args.common.format {
         Format::Json => print_json(&LiftWire::new(&answer, verdict, notes))?,
         Format::Text if args.common.quiet => print(&wrapped(verdict.first().map_or("", String::as_str), 0)),

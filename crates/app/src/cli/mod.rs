@@ -23,6 +23,8 @@ mod report;
 mod report_document;
 mod report_cuts;
 mod report_volumes;
+mod report_figures;
+mod report_payoff;
 mod report_pull;
 mod report_next;
 mod new;
@@ -31,6 +33,7 @@ mod shelf;
 mod bench;
 mod openapi;
 mod output;
+mod picture;
 mod sheets;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};

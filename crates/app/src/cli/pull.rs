@@ -13,6 +13,7 @@ use units::{Pressure, Ratio, ThermodynamicTemperature, UnitSystem};
 
 use super::check::{cautions_text, quiet, verdict_text};
 use super::output::{heading, print, print_json, table};
+use super::picture::write_png;
 use super::pulls_calibrate::{calibration, calibration_text};
 use super::{Common, Format, sheets};
 use crate::exit::Exit;
@@ -69,6 +70,9 @@ pub struct PullArgs {
     /// Draw torque and power over speed
     #[arg(long, value_name = "FILE")]
     svg: Option<PathBuf>,
+    /// The same as PNG
+    #[arg(long, value_name = "FILE")]
+    png: Option<PathBuf>,
     #[command(flatten)]
     common: Common,
 }
@@ -146,6 +150,7 @@ pub fn run(args: &PullArgs) -> Result<Exit> {
     let system = args.common.system();
     write(args.csv.as_deref(), || pull_csv::csv(&answers))?;
     write(args.svg.as_deref(), || pull_svg::svg(&answers, system))?;
+    write_png(args.png.as_deref(), || pull_svg::svg(&answers, system))?;
     write(args.traces_csv.as_deref(), || pull_trace::csv(&answers))?;
     match args.common.format {
         Format::Json => {

@@ -12,6 +12,7 @@ use pulls::{CompareFinding, CompareOptions, Comparison, Measure, Standard, Weigh
 use units::UnitSystem;
 
 use super::output::{heading, print, print_json, table, wrapped};
+use super::picture::write_png;
 use super::pulls::{ProcessingArgs, all_stored, write};
 use super::pulls_correct::standard;
 use super::{Common, Format};
@@ -41,6 +42,9 @@ pub struct CompareArgs {
     /// Draw all pulls over each other, and what B gained
     #[arg(long, value_name = "FILE")]
     svg: Option<PathBuf>,
+    /// The same as PNG
+    #[arg(long, value_name = "FILE")]
+    png: Option<PathBuf>,
     /// Write the gain at every speed
     #[arg(long, value_name = "FILE")]
     csv: Option<PathBuf>,
@@ -110,6 +114,7 @@ pub fn run(args: &CompareArgs) -> Result<Exit> {
     if let Some(path) = &args.svg {
         write(path, pulls_svg::svg(&comparison, system).as_bytes())?;
     }
+    write_png(args.png.as_deref(), || pulls_svg::svg(&comparison, system))?;
     if let Some(path) = &args.csv {
         write(path, csv(&comparison).as_bytes())?;
     }

@@ -10,10 +10,10 @@ use pulls::{CompareOptions, Comparison, compare};
 use serde::Serialize;
 
 use super::output::{heading, print, print_json, wrapped};
-use super::pulls_calibrate::calibration;
 use super::report_document::{Answered, digest, document};
 use super::sheets::InputText;
-use super::{Common, Format, check, pulls as pulls_command, sheets};
+use super::swap_payoff::PayoffArgs;
+use super::{Common, Format, check, pulls as pulls_command, report_figures, sheets};
 use crate::exit::Exit;
 
 /// What to write, and about which swap.
@@ -30,18 +30,17 @@ pub struct ReportArgs {
     /// Write it as one HTML file that needs nothing else
     #[arg(long, value_name = "FILE")]
     html: Option<PathBuf>,
-    /// Write every picture of it into this folder as SVG
+    /// Write every picture of it into this folder: SVG, and PNG of 1920 by 1080 dots, light and dark
     #[arg(long, value_name = "FOLDER")]
     figures: Option<PathBuf>,
     /// Compare the stored pulls (*.pull.toml) of this folder in it
     #[arg(long, value_name = "FOLDER")]
     pulls: Option<PathBuf>,
-    /// Predict with what `headroom pulls calibrate` found on pulls of the base
-    #[arg(long, value_name = "FILE")]
-    calibration: Option<PathBuf>,
     /// The paper it is printed on
     #[arg(long, value_enum, default_value = "a4")]
     paper: PaperArg,
+    #[command(flatten)]
+    payoff: PayoffArgs,
     #[command(flatten)]
     common: Common,
 }
@@ -71,11 +70,12 @@ pub fn run(args: &ReportArgs) -> Result<Exit> {
         PaperArg::A4 => Paper::A4,
         PaperArg::Letter => Paper::Letter,
     };
-    let file = args.calibration.as_ref().map(calibration).transpose()?;
-    if let Some(path) = &args.calibration {
+    let file = args.payoff.calibration()?;
+    if let Some(path) = args.payoff.calibration_path() {
         texts.push(sheets::input_text(path)?);
     }
-    let answered = Answered::new(&base, &candidate, comparison.as_ref(), file, args.common.system());
+    let answered =
+        Answered::new(&base, &candidate, comparison.as_ref(), file, &args.payoff, args.common.system());
     let document = document(&answered, &texts, paper);
     let written = write(args, &document)?;
     let verdict = answered.verdict();
@@ -125,11 +125,7 @@ fn write(args: &ReportArgs, document: &Document) -> Result<Vec<PathBuf>> {
         put(path, handover::html(document).as_bytes(), &mut written)?;
     }
     if let Some(folder) = &args.figures {
-        fs::create_dir_all(folder).with_context(|| format!("{} cannot be made", folder.display()))?;
-        for (idx, (caption, svg)) in document.pictures().enumerate() {
-            let name = format!("{:02}-{}.svg", idx + 1, file_word(caption));
-            put(&folder.join(name), svg.as_bytes(), &mut written)?;
-        }
+        report_figures::write(document, folder, &mut written)?;
     }
     Ok(written)
 }
@@ -150,11 +146,4 @@ fn put(path: &Path, content: &[u8], written: &mut Vec<PathBuf>) -> Result<()> {
     fs::write(path, content).with_context(|| format!("{} cannot be written", path.display()))?;
     written.push(path.to_owned());
     Ok(())
-}
-
-/// A caption as part of a file's name.
-fn file_word(caption: &str) -> String {
-    let plain: String =
-        caption.chars().map(|c| if c.is_alphanumeric() { c.to_ascii_lowercase() } else { ' ' }).collect();
-    plain.split_whitespace().collect::<Vec<_>>().join("-").chars().take(80).collect()
 }

@@ -7,8 +7,8 @@ use headroom::lift::{LiftAnswer, LiftOptions, lift};
 use headroom::relief::{ReliefAnswer, ReliefOptions, relief};
 use headroom::volumes::{VolumesAnswer, volumes};
 use headroom::{
-    CheckOptions, Finding, Status, SwapAnswer, lift_svg, lift_words, pulls_svg, pulls_words, verdict,
-    volumes_words, words,
+    CheckOptions, Finding, PayoffAnswer, Status, SwapAnswer, lift_svg, lift_words, pulls_svg, pulls_words,
+    verdict, volumes_words, words,
 };
 use parts::Build;
 use pulls::Comparison;
@@ -18,7 +18,8 @@ use units::{UnitSystem, show};
 
 use super::report_pull::Predicted;
 use super::sheets::InputText;
-use super::{check, report_cuts, report_next, report_pull, report_volumes};
+use super::swap_payoff::PayoffArgs;
+use super::{check, report_cuts, report_next, report_payoff, report_pull, report_volumes, swap_payoff};
 
 /// Everything that is reported.
 pub struct Answered<'a> {
@@ -36,6 +37,8 @@ pub struct Answered<'a> {
     pub lift: LiftAnswer,
     /// Torque and power, predicted.
     pub predicted: Predicted,
+    /// Whether it is better where the engine is used, or why that cannot be told; `None` when nobody wants to know.
+    pub payoff: Option<Result<PayoffAnswer, String>>,
     /// Measured pulls, where some were given.
     pub comparison: Option<&'a Comparison>,
     /// Units of the report.
@@ -49,14 +52,17 @@ impl<'a> Answered<'a> {
         candidate: &'a Candidate,
         comparison: Option<&'a Comparison>,
         calibration: Option<CalibrationFile>,
+        asked: &PayoffArgs,
         system: UnitSystem,
     ) -> Self {
         let build = &candidate.build;
         let revs = build.used.rev_limit.map(|limit| limit.value);
+        let swap = headroom::swap(base, candidate, &CheckOptions::default());
         Self {
             build,
             base_name: &base.name,
-            swap: headroom::swap(base, candidate, &CheckOptions::default()),
+            payoff: asked.answer(base, candidate, &swap.fit, calibration.as_ref()),
+            swap,
             relief: relief(build, &ReliefOptions::default()),
             volumes: [volumes(base), volumes(build)],
             lift: lift(build, &LiftOptions { revs }),
@@ -66,16 +72,23 @@ impl<'a> Answered<'a> {
         }
     }
 
-    /// The answer in a few sentences.
+    /// The answer in a few sentences: whether it clears, whether it is worth building, then the rest.
     pub fn verdict(&self) -> Vec<String> {
-        verdict::sentences(&self.swap, self.system)
+        let mut sentences = verdict::sentences(&self.swap, self.system);
+        let payoff = self.payoff.as_ref();
+        let decides =
+            payoff.map(|payoff| swap_payoff::sentences(payoff, self.swap.fit.status(), self.system).0);
+        sentences.splice(1..1, decides);
+        sentences
     }
 }
 
 /// The report.
 pub fn document(answered: &Answered, texts: &[InputText], paper: Paper) -> Document {
     let digest = digest(texts);
-    let mut sections = vec![verdict_page(answered), findings(answered)];
+    let mut sections = vec![verdict_page(answered)];
+    sections.extend(report_payoff::section(answered));
+    sections.push(findings(answered));
     sections.push(report_cuts::section(answered, paper));
     sections.push(report_volumes::section(answered));
     sections.push(curves(answered));
@@ -215,15 +228,21 @@ fn measured(comparison: &Comparison, system: UnitSystem) -> Section {
 }
 
 fn assumed(answered: &Answered) -> Section {
-    let assumed = &answered.swap.fit.assumed;
-    if assumed.is_empty() {
-        return section("Assumed", vec![paragraph("Nothing: every reading was given.")]);
+    let parts = &answered.swap.fit.assumed;
+    let parts =
+        parts.iter().map(|one| vec![one.path.clone(), one.shown(answered.system), one.rule.to_owned()]);
+    let running = answered.predicted.assumed_rows(answered.system);
+    let mut blocks = Vec::new();
+    for (what, assumed) in [("Of the parts", parts.collect()), ("Of how it runs", running)] {
+        if !assumed.is_empty() {
+            let head = vec![["reading", "taken for it", "by which rule"].map(str::to_owned).to_vec()];
+            blocks.extend([paragraph(what), table([head, assumed].concat(), &[])]);
+        }
     }
-    let mut rows = vec![["reading", "taken for it", "by which rule"].map(str::to_owned).to_vec()];
-    rows.extend(
-        assumed.iter().map(|one| vec![one.path.clone(), one.shown(answered.system), one.rule.to_owned()]),
-    );
-    section("Assumed, because nobody gave it", vec![table(rows, &[])])
+    if blocks.is_empty() {
+        blocks.push(paragraph("Nothing: every reading was given."));
+    }
+    section("Assumed, because nobody gave it", blocks)
 }
 
 fn notes(answered: &Answered) -> Section {
@@ -232,7 +251,13 @@ fn notes(answered: &Answered) -> Section {
     items.extend(
         answered.relief.notes.iter().filter(|note| !items.contains(note)).cloned().collect::<Vec<_>>(),
     );
-    section("Notes", vec![Block::List { items }])
+    section("Notes", vec![Block::List { items: items.iter().map(|item| as_sentence(item)).collect() }])
+}
+
+/// A remark that begins as a sentence does; one that begins with a reading's path keeps it as it is written in the sheet.
+fn as_sentence(remark: &str) -> String {
+    let path = remark.split([' ', ':']).next().is_some_and(|word| word.contains('.'));
+    if path { remark.to_owned() } else { capitalised(remark) }
 }
 
 fn cautions(answered: &Answered) -> Vec<String> {

@@ -4,7 +4,7 @@
 use handover::Section;
 use headroom::finding::{Cure, Status};
 use headroom::relief_words::left_words;
-use headroom::{volumes_words, words};
+use headroom::{payoff_words, volumes_words, words};
 
 use super::report_document::{self, Answered, paragraph, table};
 use super::volumes::small;
@@ -18,9 +18,19 @@ const LEAST_OPEN: f64 = 1e-3;
 /// The section.
 pub fn section(answered: &Answered) -> Section {
     let mut rows = missing(answered);
-    rows.extend(least_sure(answered));
+    match &answered.payoff {
+        Some(Ok(payoff)) => {
+            rows.extend(payoff_words::next_rows(&payoff.next));
+            for row in least_sure(answered) {
+                if !rows.iter().any(|other| is_of(&other[0], &row[0])) {
+                    rows.push(row);
+                }
+            }
+        }
+        _ => rows.extend(least_sure(answered)),
+    }
     if let Some(compression) = of_compression(answered) {
-        match rows.iter_mut().find(|row| row[0] == compression[0]) {
+        match rows.iter_mut().find(|row| is_of(&row[0], &compression[0])) {
             Some(row) => row[2] = format!("{}; {}", row[2], compression[2]),
             None => rows.push(compression),
         }
@@ -29,9 +39,15 @@ pub fn section(answered: &Answered) -> Section {
         let text = "Nothing: no reading is missing, and none is unsure.";
         return report_document::section("Measure next", vec![paragraph(text)]);
     }
-    let head = ["reading", "it is", "why"].map(str::to_owned).to_vec();
+    let second = if matches!(answered.payoff, Some(Ok(_))) { "how, or what it is now" } else { "it is" };
+    let head = ["reading", second, "why"].map(str::to_owned).to_vec();
     rows.insert(0, head);
     report_document::section("Measure next", vec![table(rows, &[])])
+}
+
+/// Whether a row is about a reading, whichever engine it is said to be of.
+fn is_of(row: &str, path: &str) -> bool {
+    row.strip_prefix(path).is_some_and(|rest| rest.is_empty() || rest.starts_with(" of the "))
 }
 
 /// What no check can do without.

@@ -4,7 +4,7 @@
 use handover::{Block, Section};
 use headroom::calibrate_file::CalibrationFile;
 use headroom::pull::{PullAnswer, PullOptions, pull};
-use headroom::{pull_words, pulls_words};
+use headroom::{pull_svg, pull_words, pulls_words};
 use parts::Build;
 use pulls::Measure;
 use units::UnitSystem;
@@ -33,6 +33,20 @@ impl Predicted {
     }
 }
 
+impl Predicted {
+    /// What was assumed for the candidate to run: reading, what was taken, the rule; nothing where it does not run.
+    pub fn assumed_rows(&self, system: UnitSystem) -> Vec<Vec<String>> {
+        let Ok([_, candidate]) = &self.pulls else { return Vec::new() };
+        let assumed = candidate.assumed.iter();
+        assumed.map(|one| vec![one.path.clone(), one.shown(system), one.rule.to_owned()]).collect()
+    }
+
+    /// Whether measured pulls corrected the model.
+    pub fn is_calibrated(&self) -> bool {
+        self.calibration.is_some()
+    }
+}
+
 fn both(
     base: &Build,
     candidate: &Build,
@@ -48,7 +62,10 @@ fn both(
 
 /// The section.
 pub fn section(predicted: &Predicted, system: UnitSystem) -> Section {
-    let mut blocks = vec![paragraph("As if everything cleared; what has to be cut comes first.")];
+    let mut blocks = vec![paragraph(
+        "As if everything cleared; what has to be cut comes first. The verdict compares both on one grid with every cut made: its \
+         means differ a little from these.",
+    )];
     match &predicted.pulls {
         Err(wrong) => blocks.push(paragraph(format!("No prediction: {wrong}."))),
         Ok(pulls) => {
@@ -59,6 +76,10 @@ pub fn section(predicted: &Predicted, system: UnitSystem) -> Section {
                     pull_words::verdict(answer, system).join(" ")
                 )));
             }
+            blocks.push(Block::Figure {
+                svg: pull_svg::svg(pulls, system),
+                caption: "Torque and power over speed, predicted, base and candidate".to_owned(),
+            });
             blocks.push(table(rows(pulls, system), &[0, 1, 2, 3, 4, 5]));
         }
     }

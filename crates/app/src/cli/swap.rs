@@ -1,18 +1,23 @@
 //! `headroom swap`: the main job. Does each candidate clear, is it better where it is used, and what does it do to compression?
 
+use std::fs;
 use std::path::PathBuf;
 
-use anyhow::Result;
+use anyhow::{Context as _, Result};
 use clap::Args;
 use headroom::payoff_wire::PayoffWire;
 use headroom::volumes_change::CylinderChange;
 use headroom::wire::SwapWire;
-use headroom::{CheckOptions, SwapAnswer, payoff_words, verdict, volumes_words, words};
+use headroom::{
+    CheckOptions, PayoffAnswer, SwapAnswer, payoff_svg, payoff_words, verdict, volumes_words, words,
+};
 use parts::Build;
 use units::UnitSystem;
 
 use super::check::{assumed_text, cautions_text, exit, findings_text, notes, notes_text, verdict_text};
 use super::output::{heading, print, print_json, table, wrapped};
+use super::picture::write_png;
+use super::pulls_calibrate::calibration_text;
 use super::swap_payoff::PayoffArgs;
 use super::{Common, Format, sheets, swap_payoff};
 use crate::exit::Exit;
@@ -30,6 +35,12 @@ pub struct SwapArgs {
     samples: u32,
     #[command(flatten)]
     payoff: PayoffArgs,
+    /// Write the shares of the changes as a picture (SVG)
+    #[arg(long, value_name = "FILE")]
+    svg: Option<PathBuf>,
+    /// The same as PNG
+    #[arg(long, value_name = "FILE")]
+    png: Option<PathBuf>,
     #[command(flatten)]
     common: Common,
 }
@@ -43,6 +54,7 @@ pub fn run(args: &SwapArgs) -> Result<Exit> {
     for path in &args.candidates {
         candidates.push(sheets::candidate(&args.base, path)?);
     }
+    let calibration = args.payoff.calibration()?;
     let mut wires = Vec::new();
     let mut all_clear = true;
     for (idx, candidate) in candidates.iter().enumerate() {
@@ -57,10 +69,10 @@ pub fn run(args: &SwapArgs) -> Result<Exit> {
             let gap = if idx == 0 { "" } else { "\n\n" };
             print(&format!("{gap}{}{}", head_text(&base, &answer), wrapped(&first, 0)));
         }
-        let payoff = args.payoff.answer(&base, candidate, &answer.fit);
+        let payoff = args.payoff.answer(&base, candidate, &answer.fit, calibration.as_ref());
         let said = payoff.as_ref().map(|payoff| swap_payoff::sentences(payoff, answer.fit.status(), system));
         if let Some(Ok(payoff)) = &payoff {
-            args.payoff.write_svg(payoff, idx, system)?;
+            write_pictures(args, payoff, idx, system)?;
         }
         let decides = said.as_ref().map(|said| said.0.clone());
         match args.common.format {
@@ -85,6 +97,9 @@ pub fn run(args: &SwapArgs) -> Result<Exit> {
                 if let (Some(Ok(payoff)), Some(said)) = (&payoff, &said) {
                     out.push_str(&swap_payoff::payoff_text(payoff, &said.1, system));
                 }
+                if let Some(file) = &calibration {
+                    out.push_str(&calibration_text(file, &base.name));
+                }
                 out.push_str(&answer_text(&answer, &candidate.build, system));
                 print(&out);
             }
@@ -94,6 +109,17 @@ pub fn run(args: &SwapArgs) -> Result<Exit> {
         print_json(&wires)?;
     }
     Ok(if all_clear { Exit::Clear } else { Exit::NotClear })
+}
+
+/// The pictures that were asked for.
+fn write_pictures(args: &SwapArgs, payoff: &PayoffAnswer, idx: usize, system: UnitSystem) -> Result<()> {
+    if let Some(path) = &args.svg {
+        let path = swap_payoff::numbered(path, idx);
+        fs::write(&path, payoff_svg::svg(payoff, system))
+            .with_context(|| format!("{} cannot be written", path.display()))?;
+    }
+    let png = args.png.as_deref().map(|path| swap_payoff::numbered(path, idx));
+    write_png(png.as_deref(), || payoff_svg::svg(payoff, system))
 }
 
 fn head_text(base: &Build, answer: &SwapAnswer) -> String {

@@ -1,18 +1,21 @@
 //! `headroom swap`'s second half: is the candidate better where the engine is used? Leaves out fit and compression.
 
-use std::fs;
-use std::path::PathBuf;
+use std::ffi::OsStr;
+use std::path::{Path, PathBuf};
 
-use anyhow::{Context as _, Result};
+use anyhow::Result;
 use clap::Args;
+use headroom::calibrate_file::CalibrationFile;
+use headroom::calibrated::{calibrated_base, calibrated_candidate};
 use headroom::payoff::PayoffOptions;
-use headroom::{PayoffAnswer, Status, payoff, payoff_svg, payoff_words};
+use headroom::{PayoffAnswer, Status, payoff, payoff_words};
 use parts::Build;
 use sheet::Candidate;
 use units::UnitSystem;
 
 use super::output::{heading, table, wrapped};
 use super::pull::Fineness;
+use super::pulls_calibrate::calibration;
 
 /// How the payoff is judged.
 #[derive(Args, Debug)]
@@ -29,18 +32,29 @@ pub struct PayoffArgs {
     /// Pairs of engines to march under sampled readings, in the place of what each reading does by itself
     #[arg(long, value_name = "PAIRS", default_value_t = 0, value_parser = clap::value_parser!(u32).range(0..=4096))]
     payoff_samples: u32,
-    /// Write the shares of the changes as a picture (SVG)
+    /// Reckon with what `headroom pulls calibrate` found on pulls of the base
     #[arg(long, value_name = "FILE")]
-    svg: Option<PathBuf>,
+    calibration: Option<PathBuf>,
 }
 
 impl PayoffArgs {
+    /// What was found on pulls of the base, where it was given.
+    pub fn calibration(&self) -> Result<Option<CalibrationFile>> {
+        self.calibration.as_ref().map(calibration).transpose()
+    }
+
+    /// The file it stands in.
+    pub fn calibration_path(&self) -> Option<&Path> {
+        self.calibration.as_deref()
+    }
+
     /// The payoff of a candidate, or why there is none; `None` when nobody wants it.
     pub fn answer(
         &self,
         base: &Build,
         candidate: &Candidate,
         fit: &headroom::CheckAnswer,
+        calibration: Option<&CalibrationFile>,
     ) -> Option<Result<PayoffAnswer, String>> {
         if self.no_payoff {
             return None;
@@ -51,19 +65,27 @@ impl PayoffArgs {
             n_samples: self.payoff_samples,
             ..PayoffOptions::default()
         };
-        Some(payoff(base, candidate, fit, &options).map_err(|error| error.to_string()))
+        let answer = match calibration {
+            Some(file) => {
+                let (base, candidate) = (calibrated_base(base, file), calibrated_candidate(candidate, file));
+                payoff(&base, &candidate, fit, &options)
+            }
+            None => payoff(base, candidate, fit, &options),
+        };
+        Some(answer.map_err(|error| error.to_string()))
     }
+}
 
-    /// Writes the picture that was asked for; of several candidates, one each, numbered from the second on.
-    pub fn write_svg(&self, answer: &PayoffAnswer, idx: usize, system: UnitSystem) -> Result<()> {
-        let Some(path) = &self.svg else { return Ok(()) };
-        let mut path = path.clone();
-        if idx > 0 {
-            let stem = path.file_stem().map_or_else(String::new, |stem| stem.to_string_lossy().into_owned());
-            path.set_file_name(format!("{stem}-{}.svg", idx + 1));
-        }
-        fs::write(&path, payoff_svg::svg(answer, system)).with_context(|| format!("{}", path.display()))
+/// Where a candidate's picture goes: of several, one each, numbered from the second on.
+pub fn numbered(path: &Path, idx: usize) -> PathBuf {
+    let mut path = path.to_owned();
+    if idx > 0 {
+        let word =
+            |part: Option<&OsStr>| part.map_or_else(String::new, |part| part.to_string_lossy().into_owned());
+        let (stem, ending) = (word(path.file_stem()), word(path.extension()));
+        path.set_file_name(format!("{stem}-{}.{ending}", idx + 1));
     }
+    path
 }
 
 /// The sentence that decides, and the ones after it, each about one thing.
