@@ -169,7 +169,7 @@ def check_report(folder, paper, size_mm):
     check_syntax(folder, name)
     document = pypdfium2.PdfDocument(folder / name)
     texts = [" ".join(page.get_textpage().get_text_bounded().split()) for page in document]
-    for words in ("It does not clear", "Measure next", "Assumed, because nobody gave it", "input blake3", CAUTION):
+    for words in ("It does not clear", "What each change brings to torque", "Measure next", "Assumed, because nobody gave it", "input blake3", CAUTION):
         require(name, f'words "{words}"', any(words in text for text in texts))
     drawings = [page for page, text in zip(document, texts) if FULL_SIZE in text]
     require(name, "a page for each of two cuts", len(drawings) == 2)

@@ -113,7 +113,9 @@ fn exact_payoff_comes_second_with_shares_demand_and_what_to_measure() {
         assert!(page.contains(sentence), "no \"{sentence}\"");
     }
     let first = swapped[0]["payoff"]["next"][0]["path"].as_str().unwrap();
-    for said in ["What each change brings to torque", "shares that add up", "of the intake flow the head has", first] {
+    for said in
+        ["What each change brings to torque", "shares that add up", "of the intake flow the head has", first]
+    {
         assert!(page.contains(said), "no \"{said}\"");
     }
 
