@@ -2,7 +2,7 @@
 //! full size: `png.rs`.
 
 use resvg::tiny_skia::{Color, Pixmap, Rect, Transform};
-use resvg::usvg::{Options, Tree};
+use resvg::usvg::{Group, Node, Options, Tree};
 
 use crate::ground::{Ground, on_ground};
 use crate::png::{PngError, fonts, packed};
@@ -12,6 +12,9 @@ pub const SLIDE: [u32; 2] = [1920, 1080];
 
 /// Dots left free around what stands on a slide.
 const MARGIN: f32 = 36.0;
+
+/// What covers this share of the picture either way covers all of it, but for rounding.
+const ALL: f32 = 0.999;
 
 /// Most dots across or down: what a picture of a strange shape is cut to.
 const MOST_DOTS: f32 = 20_000.0;
@@ -40,8 +43,10 @@ fn whole(tree: &Tree) -> Rect {
 /// The least box around what is drawn; the ground is not, and covers all of it.
 fn drawn(tree: &Tree) -> Rect {
     let whole = whole(tree);
-    let boxes = tree.root().children().iter().map(|node| node.abs_stroke_bounding_box());
-    let inside = boxes.filter(|one| one.width() < whole.width() || one.height() < whole.height());
+    let mut boxes = Vec::new();
+    gather(tree.root(), &mut boxes);
+    let ground = |one: &Rect| one.width() >= ALL * whole.width() && one.height() >= ALL * whole.height();
+    let inside = boxes.into_iter().filter(|one| !ground(one));
     let around = |a: Rect, b: Rect| {
         Rect::from_ltrb(
             a.left().min(b.left()),
@@ -57,6 +62,16 @@ fn drawn(tree: &Tree) -> Rect {
 fn tree(svg: &str, ground: Ground) -> Result<Tree, PngError> {
     let options = Options { fontdb: fonts(), ..Options::default() };
     Ok(Tree::from_str(&on_ground(svg, ground), &options)?)
+}
+
+/// The boxes of everything that is drawn, however deep it stands.
+fn gather(group: &Group, boxes: &mut Vec<Rect>) {
+    for node in group.children() {
+        match node {
+            Node::Group(inner) => gather(inner, boxes),
+            other => boxes.push(other.abs_stroke_bounding_box()),
+        }
+    }
 }
 
 /// A part of the picture in the middle of so many dots. The same input makes the same bytes.
@@ -110,7 +125,8 @@ mod tests {
 
     #[test]
     fn exact_a_slide_leaves_empty_borders_off() {
-        let page = "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 100 200\"><rect width=\"100\" height=\"200\" fill=\"#fff\"/>
+        let page = "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"100.3mm\" height=\"200.7mm\" viewBox=\"0 0 100.3 200.7\">
+            <rect width=\"100%\" height=\"100%\" fill=\"#fff\"/>
             <rect x=\"10\" y=\"20\" width=\"40\" height=\"20\" fill=\"#ff0000\"/></svg>";
         let (width, _, dots) = read(&slide(page, Ground::Light).unwrap());
         let at = |x: u32, y: u32| &dots[3 * (y * width + x) as usize..][..3];
