@@ -63,7 +63,11 @@ pub fn swap<'py>(
             Ok(payoff) => {
                 let more = payoff_words::sentences(&payoff, answer.fit.status(), UnitSystem::Metric);
                 sentences.splice(1..1, more.first().cloned());
-                SwapWire::new(&base.name, &answer, sentences).with_payoff(PayoffWire::new(&payoff, more))
+                SwapWire::new(&base.name, &answer, sentences).with_payoff(PayoffWire::new(
+                    &payoff,
+                    more,
+                    UnitSystem::Metric,
+                ))
             }
             Err(error) => {
                 sentences.insert(1, format!("What it does to torque cannot be reckoned: {error}."));

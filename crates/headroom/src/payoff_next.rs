@@ -10,6 +10,7 @@ use units::{Basis, UnitSystem};
 use crate::check::CheckAnswer;
 use crate::finding::{Finding, Status};
 use crate::payoff_doubt::{Chances, Doubt};
+use crate::payoff_readings::PairedReading;
 use crate::words::subject;
 
 /// A reading worth taking, or taking again.
@@ -21,12 +22,12 @@ pub struct Next {
     pub of: &'static str,
     /// Where it comes from now.
     pub basis: Basis,
-    /// What it is now, for people; empty where only the fit is about it.
-    pub now: String,
+    /// The payoff's reading; `None` where only the fit is about it.
+    reading: Option<PairedReading>,
     /// How it is taken: instrument and procedure.
     pub procedure: String,
-    /// What it would be known to then, for people, where the sheet's usual tolerance says it.
-    pub then: String,
+    /// 95 % half-width it would be known to then, SI, where the sheet's usual tolerance says it.
+    then_si: Option<f64>,
     /// Chance that the answer about fit turns.
     pub turns_fit: f64,
     /// Chance that the answer about payoff turns.
@@ -37,6 +38,25 @@ pub struct Next {
     pub gap: Option<(String, f64)>,
     /// 95 % half-width of the relative gain once it is taken.
     pub half_width_then: f64,
+}
+
+impl Next {
+    /// What it is now, for people; empty where only the fit is about it.
+    pub fn now(&self, system: UnitSystem) -> String {
+        self.shown(self.reading.as_ref().map(|reading| reading.tolerance_si), system)
+    }
+
+    /// What it would be known to then, for people; empty where nobody can say.
+    pub fn then(&self, system: UnitSystem) -> String {
+        self.shown(self.then_si, system)
+    }
+
+    fn shown(&self, tolerance_si: Option<f64>, system: UnitSystem) -> String {
+        let both = self.reading.as_ref().zip(tolerance_si);
+        both.map_or(String::new(), |(reading, tolerance_si)| {
+            reading.kind.shown(reading.value_si, tolerance_si, system)
+        })
+    }
 }
 
 /// Readings that are told at most.
@@ -76,7 +96,6 @@ fn of_payoff(doubt: &Doubt, chances: &Chances) -> Option<Next> {
     }
     let learned = doubt.on_gain.abs() * (1.0 - left * left).sqrt();
     let sd = (chances.sd() * chances.sd() - learned * learned).max(0.0).sqrt();
-    let shown = |tolerance_si| reading.kind.shown(reading.value_si, tolerance_si, UnitSystem::Metric);
     Some(Next {
         path: reading.path.clone(),
         of: match (reading.in_base, reading.in_candidate) {
@@ -85,10 +104,8 @@ fn of_payoff(doubt: &Doubt, chances: &Chances) -> Option<Next> {
             _ => "both",
         },
         basis: reading.basis,
-        now: shown(reading.tolerance_si),
-        then: taking
-            .tolerance_si
-            .map_or(String::new(), |tolerance| shown(tolerance.min(reading.tolerance_si))),
+        reading: Some(reading.clone()),
+        then_si: taking.tolerance_si.map(|tolerance| tolerance.min(reading.tolerance_si)),
         procedure: taking.words,
         turns_fit: 0.0,
         turns_payoff: turns(chances.gain, learned, chances.repeatability),
@@ -148,8 +165,8 @@ fn add_of_fit(found: &mut Vec<Next>, finding: &Finding, status: Status, chances:
         path: weakest.path.clone(),
         of: "candidate",
         basis: weakest.basis,
-        now: String::new(),
-        then: String::new(),
+        reading: None,
+        then_si: None,
         procedure: taking.words,
         turns_fit,
         turns_payoff: 0.0,

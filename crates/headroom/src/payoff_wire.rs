@@ -3,6 +3,7 @@
 
 use cycle::speed_point::{Outcome, SpeedPoint};
 use serde::Serialize;
+use units::UnitSystem;
 
 use crate::payoff::{Means, PayoffAnswer};
 use crate::payoff_curves::{curve_doubt, gain_at};
@@ -191,8 +192,8 @@ struct PayoffNextWire {
 }
 
 impl PayoffWire {
-    /// With the sentences of the answer.
-    pub fn new(answer: &PayoffAnswer, verdict: Vec<String>) -> Self {
+    /// With the sentences of the answer; what is worded here is in `system`.
+    pub fn new(answer: &PayoffAnswer, verdict: Vec<String>, system: UnitSystem) -> Self {
         let chances = &answer.chances;
         let pulled = |of: usize| PayoffPulledWire {
             mean_torque_n_m: answer.means[of].torque_n_m,
@@ -251,7 +252,7 @@ impl PayoffWire {
                 clear_and_better: sampled.clear_and_better,
                 gains: sampled.gains.clone(),
             }),
-            next: nexts(answer),
+            next: nexts(answer, system),
         }
     }
 }
@@ -321,14 +322,14 @@ fn doubts(answer: &PayoffAnswer) -> Vec<PayoffDoubtWire> {
     answer.doubts.iter().map(wire).collect()
 }
 
-fn nexts(answer: &PayoffAnswer) -> Vec<PayoffNextWire> {
+fn nexts(answer: &PayoffAnswer, system: UnitSystem) -> Vec<PayoffNextWire> {
     let wire = |next: &crate::payoff_next::Next| PayoffNextWire {
         path: next.path.clone(),
         of: next.of,
         basis: next.basis.word(),
         procedure: next.procedure.clone(),
-        now: next.now.clone(),
-        then: next.then.clone(),
+        now: next.now(system),
+        then: next.then(system),
         chance_turns_fit: next.turns_fit,
         chance_turns_payoff: next.turns_payoff,
         share_of_payoff: next.share_of_payoff,

@@ -388,7 +388,7 @@ fn signed_torque(n_m: f64, system: UnitSystem) -> String {
 }
 
 /// What to measure next: reading, how, what it would settle.
-pub fn next_rows(next: &[Next]) -> Vec<Vec<String>> {
+pub fn next_rows(next: &[Next], system: UnitSystem) -> Vec<Vec<String>> {
     next.iter()
         .map(|one| {
             let mut why = Vec::new();
@@ -409,8 +409,9 @@ pub fn next_rows(next: &[Next]) -> Vec<Vec<String>> {
                 why.push(format!("{:.0} % of the doubt in {gap}", 100.0 * share));
             }
             let mut how = one.procedure.clone();
-            if !one.then.is_empty() {
-                how = format!("{how}; now {} ({}), then {}", one.now, one.basis, one.then);
+            let then = one.then(system);
+            if !then.is_empty() {
+                how = format!("{how}; now {} ({}), then {then}", one.now(system), one.basis);
             }
             let of = if one.of == "both" { String::new() } else { format!(" of the {}", one.of) };
             vec![format!("{}{of}", one.path), how, why.join("; ")]

@@ -5,7 +5,7 @@ use std::sync::Mutex;
 use headroom::payoff::{PayoffError, payoff, payoff_watched};
 use headroom::payoff_curves::gain_at;
 use headroom::payoff_doubt::Doubt;
-use headroom::payoff_words::{Worth, sentences, waterfall};
+use headroom::payoff_words::{Worth, next_rows, sentences, waterfall};
 use headroom::pull::Fidelity;
 use headroom::{CheckOptions, PayoffAnswer, PayoffOptions, Status, check, payoff_svg};
 use parts::Build;
@@ -154,6 +154,19 @@ fn exact_progress_is_told_and_the_work_ends_when_told() {
     assert_eq!(coarse.chances.half_width.to_bits(), answer.chances.half_width.to_bits());
     assert!(coarse.chances.shows_better < answer.chances.shows_better);
     assert_eq!(answer.judged_by(&fit, answer.chances.repeatability).chances, answer.chances);
+}
+
+/// A chamber known to 3 cc is what to measure next, said in the units of whoever asks.
+#[test]
+fn exact_what_to_measure_next_is_said_in_any_units() {
+    let swap = PORTED.replace("45.0 cc ± 0.3", "45.0 cc ± 3");
+    let answer = answer(&swap, &PayoffOptions { n_points: 2, ..quick() });
+    let chamber = answer.next.iter().find(|next| next.path == "head.chamber_volume").expect("it leads");
+    let [metric, inch] = [UnitSystem::Metric, UnitSystem::Inch].map(|system| chamber.now(system));
+    assert!(metric.starts_with("45") && metric.contains(" cc"), "{metric}");
+    assert!(inch.starts_with("2.7") && inch.contains(" in3"), "{inch}");
+    let rows = next_rows(&answer.next, UnitSystem::Metric);
+    assert!(rows.iter().any(|row| row[1].contains(&chamber.then(UnitSystem::Metric))), "{rows:?}");
 }
 
 /// The doubt of the band is about that of its speeds: less where they err independently, no more than that of the worst.

@@ -94,8 +94,9 @@ pub fn payoff(
     let asked_for = asked.repeatability_percent.map(|percent| percent / 100.0);
     let repeatability = asked_for.or(own).unwrap_or(USUAL_REPEATABILITY);
     let answer = known.answer.judged_by(&known.fit, repeatability);
-    let sentences = payoff_words::sentences(&answer, known.fit.status(), asked.units.system());
-    Ok(Done::Result(json(&PayoffWire::new(&answer, sentences))?))
+    let system = asked.units.system();
+    let sentences = payoff_words::sentences(&answer, known.fit.status(), system);
+    Ok(Done::Result(json(&PayoffWire::new(&answer, sentences, system))?))
 }
 
 fn march(subject: &Subject, asked: &AskedPayoff, watch: &Watch<'_>) -> Result<Option<Payoff>, Failure> {

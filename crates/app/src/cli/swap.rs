@@ -82,7 +82,7 @@ pub fn run(args: &SwapArgs) -> Result<Exit> {
                 wires.push(match payoff {
                     Some(Ok(payoff)) => {
                         let sentences = payoff_words::sentences(&payoff, answer.fit.status(), system);
-                        wire.with_payoff(PayoffWire::new(&payoff, sentences))
+                        wire.with_payoff(PayoffWire::new(&payoff, sentences, system))
                     }
                     _ => wire,
                 });

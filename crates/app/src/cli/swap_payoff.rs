@@ -124,7 +124,7 @@ pub fn payoff_text(answer: &PayoffAnswer, more: &[String], system: UnitSystem) -
     }
     if !answer.next.is_empty() {
         out.push_str(&heading("Measure next, what is likeliest to turn the answer first"));
-        for row in payoff_words::next_rows(&answer.next) {
+        for row in payoff_words::next_rows(&answer.next, system) {
             let [path, how, why] = row.as_slice() else { continue };
             out.push_str(&wrapped(&format!("  {path}: {how}"), 4));
             out.push_str(&wrapped(&format!("    {why}"), 4));
