@@ -20,7 +20,7 @@ pub fn section(answered: &Answered) -> Section {
     let mut rows = missing(answered);
     match &answered.payoff {
         Some(Ok(payoff)) => {
-            rows.extend(payoff_words::next_rows(&payoff.next));
+            rows.extend(payoff_words::next_rows(&payoff.next, answered.system));
             for row in least_sure(answered) {
                 if !rows.iter().any(|other| is_of(&other[0], &row[0])) {
                     rows.push(row);
