@@ -49,6 +49,13 @@ fn score(rows: &[Row]) -> usize {
         .sum()
 }
 
+/// The line a record is on. A record's position is where the one before it ended, ahead of blank lines between them.
+fn line_of(text: &str, position: &csv::Position) -> usize {
+    let from = text.as_bytes().get(position.byte() as usize..).unwrap_or_default();
+    let blank = from.iter().take_while(|byte| matches!(byte, b'\r' | b'\n'));
+    position.line() as usize + blank.filter(|byte| **byte == b'\n').count()
+}
+
 fn split(text: &str, separator: u8) -> Result<Vec<Row>, ImportError> {
     let mut reader = csv::ReaderBuilder::new()
         .has_headers(false)
@@ -67,7 +74,7 @@ fn split(text: &str, separator: u8) -> Result<Vec<Row>, ImportError> {
                 return Err(ImportError::NotText { line: line as usize });
             }
         }
-        let line = record.position().map_or(1, csv::Position::line) as usize;
+        let line = record.position().map_or(1, |position| line_of(text, position));
         let cells = record.iter().map(|text| Cell { text: text.to_owned(), number: None }).collect();
         let row = Row::new(line, cells);
         if row.n_filled() > 0 {
@@ -92,4 +99,18 @@ fn split_at_blanks(text: &str) -> Vec<Row> {
         }
     }
     rows
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn exact_lines_are_counted_through_blank_ones() {
+        let decoded = crate::text_decode::decode(b"Brake\r\n\r\n\r\nrpm;Nm\r\n2000;190\r\n\r\n2100;191\r\n")
+            .expect("text");
+        let table = table_of_text(&decoded).expect("a table");
+        let lines: Vec<usize> = table.rows.iter().map(|row| row.line).collect();
+        assert_eq!(lines, [1, 4, 5, 7]);
+    }
 }
